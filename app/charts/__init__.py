@@ -1,0 +1,1 @@
+"""Pictures of the record as SVG, each with its words and its table. One lock covers drawing."""

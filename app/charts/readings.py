@@ -1,0 +1,125 @@
+"""The points of a series as columns of numbers, and the refusal of what cannot be drawn."""
+
+import math
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Final
+
+import numpy as np
+
+from app.charts.reduce import FloatArray, IntArray
+from app.domain.series import Band, Point, Series
+
+# Far outside what any form accepts; beyond it the sums of an axis leave the numbers
+LARGEST: Final = 1e9
+YEARS: Final = range(1900, 2200)
+
+NO_KIT: Final = -1
+
+
+class CannotDrawError(ValueError):
+    """The series holds a time or a number that no axis can carry."""
+
+
+@dataclass(frozen=True, slots=True)
+class Readings:
+    """Readings of one sort, as columns of one length, ascending in time.
+
+    Attributes:
+        points: The points themselves.
+        seconds: Seconds since the start of the chart.
+        low: Least possible value in the shown unit.
+        high: Greatest possible value; infinite where the card's last step says "or more".
+        kits: The kit's number, `NO_KIT` where none is named.
+    """
+
+    points: tuple[Point, ...]
+    seconds: FloatArray
+    low: FloatArray
+    high: FloatArray
+    kits: IntArray
+
+    def __len__(self) -> int:
+        """How many readings."""
+        return len(self.points)
+
+    def kit_changes(self) -> IntArray:
+        """Indices of the first reading with each other kit."""
+        return (np.flatnonzero(np.diff(self.kits)) + 1).astype(np.int64)
+
+
+def is_card(point: Point) -> bool:
+    """Whether a reading is a range of possible values rather than one number."""
+    return point.low is not None or point.high is not None or point.open_top
+
+
+def is_there(point: Point) -> bool:
+    """Whether anything was read at all; a value not taken is None or NaN."""
+    if is_card(point):
+        return True
+    return point.value is not None and not math.isnan(point.value)
+
+
+def possible(point: Point) -> tuple[float, float]:
+    """Least and greatest value the reading can stand for."""
+    if not is_card(point):
+        value = float("nan") if point.value is None else point.value
+        return value, value
+    step = point.value
+    low = point.low if point.low is not None else (0.0 if step is None else step)
+    if point.open_top or point.high is None:
+        return low, math.inf if point.open_top or step is None else max(low, step)
+    return low, point.high
+
+
+def inside(series: Series) -> tuple[Point, ...]:
+    """The readings that are there and lie between start and end, ascending in time."""
+    found = [p for p in series.points if is_there(p) and series.start <= p.at <= series.end]
+    return tuple(sorted(found, key=lambda p: p.at))
+
+
+def columns(series: Series, *, card: bool) -> Readings:
+    """The card readings, or else the meter readings, of a series that `check` let through."""
+    points = tuple(p for p in inside(series) if is_card(p) is card)
+    ranges = np.array([possible(p) for p in points], dtype=np.float64).reshape(-1, 2)
+    return Readings(
+        points,
+        np.array([(p.at - series.start).total_seconds() for p in points], dtype=np.float64),
+        ranges[:, 0],
+        ranges[:, 1],
+        np.array([NO_KIT if p.kit_id is None else p.kit_id for p in points], dtype=np.int64),
+    )
+
+
+def check(series: Series) -> None:
+    """Refuse what would break the axes.
+
+    Raises:
+        CannotDrawError: If a number is infinite or above `LARGEST`, a year outside `YEARS`, or the
+            end not after the start.
+    """
+    if series.end <= series.start:
+        raise CannotDrawError("the chart ends before it starts")
+    for moment in _times(series):
+        if moment.year not in YEARS:
+            raise CannotDrawError(f"no axis for the year {moment.year}")
+    numbers = [n for p in series.points for n in (p.value, p.low, p.high) if n is not None]
+    for band in series.bands:
+        numbers += [edge for edge in edges(band) if edge is not None]
+    if any(abs(n) > LARGEST for n in numbers):
+        raise CannotDrawError("a number too large to draw")
+
+
+def edges(band: Band) -> tuple[float | None, float | None]:
+    """Lower and upper edge of a band; one that is missing or not a number is None."""
+    low, high = (
+        None if edge is None or math.isnan(edge) else edge for edge in (band.low, band.high)
+    )
+    return low, high
+
+
+def _times(series: Series) -> list[datetime]:
+    times = [series.start, series.end, *(p.at for p in series.points)]
+    times += [m.at for m in series.marks]
+    times += [moment for s in series.spans for moment in (s.start, s.end)]
+    return times if series.now is None else [*times, series.now]

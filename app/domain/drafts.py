@@ -1,0 +1,66 @@
+"""What somebody wants to write down, before it is an entry. Quantities in kept units."""
+
+from dataclasses import dataclass
+
+from app.domain.records import JobKind, Rinse, Sign, StockEventKind, Treated
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NewMeal:
+    """A meal: scoops, or words where no scoop was used."""
+
+    scoops: float | None = 1.0
+    amount_words: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NewTest:
+    """A water test; its readings are handed over beside it."""
+
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NewJob:
+    """A job; liters out and in, new water in °C."""
+
+    job: JobKind
+    liters_out: float | None = None
+    liters_in: float | None = None
+    treated: Treated | None = None
+    new_water_c: float | None = None
+    rinse: Rinse | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NewStockEvent:
+    """A change in a group; `count` is animals, or the new count for a recount."""
+
+    what: StockEventKind
+    group_id: int
+    count: int
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NewLook:
+    """A look at the tank; None is "not looked at"."""
+
+    seen: int | None = None
+    lid_closed: bool | None = None
+    plug_on: bool | None = None
+    breathing_calm: bool | None = None
+    signs: tuple[Sign, ...] = ()
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NewLoggerImport:
+    """One import of a logger's file."""
+
+    file_name: str
+    rows: int
+
+
+Draft = NewMeal | NewTest | NewJob | NewStockEvent | NewLook | NewLoggerImport

@@ -1,0 +1,25 @@
+"""What can go wrong in a use case, each with a sentence a person can act on."""
+
+
+class SillpondError(Exception):
+    """Base of all refusals; `str(error)` is the sentence to show."""
+
+
+class NotFound(SillpondError):
+    """The thing asked for does not exist, or this person may not see it."""
+
+
+class Conflict(SillpondError):
+    """Somebody else was faster: what was read is no longer what stands there."""
+
+
+class Refused(SillpondError):
+    """The request is understood and not done; the sentence says why and what helps."""
+
+
+class TokenReused(SillpondError):
+    """The form was saved before with other values; `entry_id` is what stands there."""
+
+    def __init__(self, entry_id: int) -> None:
+        super().__init__("This form was saved before with other values.")
+        self.entry_id = entry_id

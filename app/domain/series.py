@@ -1,0 +1,68 @@
+"""What a chart shows: points of one quantity, bands with their source, events on a strip."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from app.domain.quantities import Quantity
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """One reading for a chart, in the shown unit; low and high None for a meter reading."""
+
+    at: datetime
+    value: float | None
+    low: float | None = None
+    high: float | None = None
+    open_top: bool = False
+    kit_id: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """A range with its edges, in the shown unit, and where it comes from."""
+
+    low: float | None
+    high: float | None
+    label: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """An event on the strip under the chart: 'change', 'fish' or 'filter'."""
+
+    at: datetime
+    kind: str
+    label: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A stretch of time to shade: 'away' (nobody was meant to come) or 'lights'."""
+
+    start: datetime
+    end: datetime
+    kind: str
+    label: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Series:
+    """All that one chart shows. `points` ascend in time; times are aware UTC.
+
+    `now` is the present moment, drawn as an upright line when it lies inside the chart.
+    """
+
+    quantity: Quantity
+    tank_name: str
+    unit: str
+    decimals: int
+    zone: str
+    start: datetime
+    end: datetime
+    points: tuple[Point, ...]
+    bands: tuple[Band, ...] = ()
+    marks: tuple[Mark, ...] = ()
+    spans: tuple[Span, ...] = ()
+    now: datetime | None = None

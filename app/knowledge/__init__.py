@@ -1,0 +1,1 @@
+"""Sourced numbers and texts: data files, checked when they are read."""

@@ -1,0 +1,1 @@
+"""Use cases: one function each. They own the transaction and receive `now`."""

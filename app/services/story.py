@@ -1,0 +1,151 @@
+"""The timeline: every entry in plain words, corrections and later additions visible."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Any
+
+from sqlalchemy.orm import Session
+
+from app.domain import words
+from app.domain.records import EntryKind, EntryStatus, Reading
+from app.services.entries import entry_row, zone_of
+from app.storage import records
+from app.storage.models.entry import Entry
+from app.storage.queries import entries, tanks
+
+ADDED_LATER = timedelta(minutes=30)
+KINDS = frozenset(EntryKind) - {EntryKind.WITHDRAWAL}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StoryLine:
+    """One entry as it is shown."""
+
+    entry_id: int
+    kind: EntryKind
+    happened_at: datetime
+    recorded_at: datetime
+    local_day: date
+    title: str
+    lines: tuple[str, ...]
+    author: str
+    done_by: str
+    by_adult: bool
+    status: EntryStatus
+    reason: str
+    replaces_id: int | None
+    replaced_by: int | None
+    taken_back: str
+    readings: tuple[Reading, ...]
+    detail: Any
+
+    @property
+    def hands(self) -> str:
+        """Whose hands did it."""
+        return self.done_by or self.author
+
+    @property
+    def added_later(self) -> bool:
+        """Whether it was written down well after it happened."""
+        return self.recorded_at - self.happened_at > ADDED_LATER
+
+
+@dataclass(frozen=True, slots=True)
+class StoryPage:
+    """A page of the story, newest first; `older` is the key of the next page."""
+
+    lines: tuple[StoryLine, ...]
+    older: tuple[datetime, int] | None
+    zone: str
+
+
+def story(
+    session: Session,
+    tank_id: int,
+    *,
+    kinds: frozenset[EntryKind] | None = None,
+    before: tuple[datetime, int] | None = None,
+    limit: int = 60,
+) -> StoryPage:
+    """A page of a tank's story.
+
+    Raises:
+        NotFound: If there is no such tank.
+    """
+    zone = zone_of(session, tank_id)
+    wanted = [k.value for k in (kinds or KINDS) & KINDS]
+    rows = session.execute(entries.headers(tank_id, wanted, before, limit + 1)).all()
+    lines = _lines(session, tank_id, rows[:limit])
+    older = (lines[-1].happened_at, lines[-1].entry_id) if len(rows) > limit else None
+    return StoryPage(lines, older, zone)
+
+
+def line(session: Session, tank_id: int, entry_id: int) -> StoryLine:
+    """One entry.
+
+    Raises:
+        NotFound: If the tank has no such entry.
+    """
+    entry_row(session, tank_id, entry_id)
+    query = entries.headers(tank_id, None, None, 1).where(Entry.id == entry_id)
+    return _lines(session, tank_id, session.execute(query).all())[0]
+
+
+def history(session: Session, tank_id: int, entry_id: int) -> tuple[StoryLine, ...]:
+    """All entries of the line that this one belongs to, oldest first.
+
+    Raises:
+        NotFound: If the tank has no such entry.
+    """
+    row = entry_row(session, tank_id, entry_id)
+    while row.replaces_id is not None:
+        row = session.get_one(Entry, row.replaces_id)
+    ids = [row.id]
+    while (newer := entries.replacement_of(session, ids[-1])) is not None:
+        ids.append(newer.id)
+    return tuple(line(session, tank_id, each) for each in ids)
+
+
+def _lines(session: Session, tank_id: int, rows: Sequence[Any]) -> tuple[StoryLine, ...]:
+    heads = [row[0] for row in rows]
+    ids = [head.id for head in heads]
+    details = entries.details(session, heads)
+    readings = entries.readings_of(session, ids)
+    replaced = entries.replacements_of(session, ids)
+    taken_back = entries.withdrawals_of(session, ids)
+    groups = entries.group_names(session, tank_id)
+    kits = {k.id: k for found in tanks.kits(session).values() for k in found}
+    made = []
+    for head, author, hands, author_kind in rows:
+        tubes: dict[str, list[Any]] = {}
+        # a logger's thousands of readings are counted, not listed
+        listed = [] if head.kind == EntryKind.LOGGER.value else readings.get(head.id, [])
+        for reading in listed:
+            tubes.setdefault(reading.quantity, []).append(reading)
+        values = tuple(records.reading(tube, kits) for tube in tubes.values())
+        detail = details.get(head.id)
+        title, lines = words.entry_words(EntryKind(head.kind), detail, values, groups)
+        back = taken_back.get(head.id)
+        made.append(
+            StoryLine(
+                entry_id=head.id,
+                kind=EntryKind(head.kind),
+                happened_at=head.happened_at,
+                recorded_at=head.recorded_at,
+                local_day=head.local_day,
+                title=title,
+                lines=lines,
+                author=author,
+                done_by=hands or "",
+                by_adult=author_kind == "adult" and not hands,
+                status=EntryStatus(head.status),
+                reason=head.reason,
+                replaces_id=head.replaces_id,
+                replaced_by=replaced.get(head.id),
+                taken_back=back.reason if back is not None else "",
+                readings=values,
+                detail=detail,
+            )
+        )
+    return tuple(made)

@@ -1,0 +1,193 @@
+"""Charts of one quantity: the series, its picture, its words and its table."""
+
+import threading
+from collections import OrderedDict
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from app.charts import describe, trend
+from app.charts.describe import ChartWords
+from app.domain.calendar import day_start, local_day, somebody_comes
+from app.domain.errors import NotFound
+from app.domain.quantities import FACTS, Quantity
+from app.domain.records import EntryStatus, Site, StockEventKind
+from app.domain.series import Band, Mark, Point, Series, Span
+from app.knowledge.load import load
+from app.rules.ranges import range_shown
+from app.services import tanks as tank_service
+from app.storage.models.entry import Entry
+from app.storage.models.livestock import StockEvent, StockGroup
+from app.storage.models.maintenance import Job
+from app.storage.models.tank import Tank
+from app.storage.models.water import Reading
+from app.storage.queries import tanks
+
+MOST_KEPT = 64
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """A finished chart."""
+
+    svg: str
+    words: ChartWords
+    series: Series
+
+
+_kept: OrderedDict[tuple[object, ...], Chart] = OrderedDict()
+_lock = threading.Lock()
+
+
+def etag(
+    session: Session, tank_id: int, quantity: Quantity, days: int | None, now: datetime
+) -> str:
+    """What changes when the chart does: the tank's revision, and the day.
+
+    Raises:
+        NotFound: If there is no such tank.
+    """
+    revision = tank_service.revision(session, tank_id)
+    zone = tank_service.site(session).zone
+    return f"{tank_id}-{quantity.value}-{days or 'all'}-{revision}-{local_day(now, zone)}"
+
+
+def series(
+    session: Session, tank_id: int, quantity: Quantity, days: int | None, *, now: datetime
+) -> Series:
+    """All that a chart of the last `days` shows; None for the whole record.
+
+    Raises:
+        NotFound: If there is no such tank.
+    """
+    found = tanks.load(session, [tank_id])
+    if not found:
+        raise NotFound("There is no such tank.")
+    tank, site = found[0].tank, found[0].site
+    end = now
+    start = datetime(1970, 1, 1, tzinfo=UTC) if days is None else now - timedelta(days=days)
+    points = _points(session, tank_id, quantity, start, end)
+    if days is None:
+        start = points[0].at if points else now - timedelta(days=30)
+    facts = FACTS[quantity]
+    band = range_shown(tank, quantity, load())
+    return Series(
+        quantity=quantity,
+        tank_name=tank.name,
+        unit=facts.unit,
+        decimals=facts.decimals,
+        zone=site.zone,
+        start=start,
+        end=end,
+        points=points,
+        bands=(Band(band.low, band.high, band.label, band.source),) if band else (),
+        marks=_marks(session, tank_id, start, end),
+        spans=_away(site, start, end),
+    )
+
+
+def _points(
+    session: Session, tank_id: int, quantity: Quantity, start: datetime, end: datetime
+) -> tuple[Point, ...]:
+    rows = session.execute(
+        select(Reading.at, Reading.value, Reading.low, Reading.high, Reading.kit_id)
+        .where(
+            Reading.tank_id == tank_id,
+            Reading.quantity == quantity.value,
+            Reading.in_force.is_(True),
+            Reading.at >= start,
+            Reading.at <= end,
+        )
+        .order_by(Reading.at)
+    )
+    return tuple(
+        Point(at, value, low, high, low is not None and high is None, kit_id)
+        for at, value, low, high, kit_id in rows
+    )
+
+
+def _marks(session: Session, tank_id: int, start: datetime, end: datetime) -> tuple[Mark, ...]:
+    jobs = session.execute(
+        select(Entry.happened_at, Job.job)
+        .join(Job, Job.entry_id == Entry.id)
+        .where(
+            Entry.tank_id == tank_id,
+            Entry.status == EntryStatus.OK.value,
+            Job.job.in_(("water_change", "filter_rinse")),
+            Entry.kind == "job",
+            Entry.happened_at.between(start, end),
+        )
+    )
+    marks = [Mark(at, "change" if job == "water_change" else "filter") for at, job in jobs]
+    fish = session.execute(
+        select(Entry.happened_at, StockEvent.count, StockGroup.name)
+        .join(StockEvent, StockEvent.entry_id == Entry.id)
+        .join(StockGroup, StockGroup.id == StockEvent.group_id)
+        .where(
+            Entry.tank_id == tank_id,
+            Entry.status == EntryStatus.OK.value,
+            Entry.kind == "stock_event",
+            Entry.happened_at.between(start, end),
+            StockEvent.what == StockEventKind.ARRIVED.value,
+        )
+    )
+    marks += [Mark(at, "fish", f"{count} {name} came") for at, count, name in fish]
+    return tuple(sorted(marks, key=lambda m: m.at))
+
+
+def _away(site: Site, start: datetime, end: datetime) -> tuple[Span, ...]:
+    """Stretches of days on which nobody was meant to come."""
+    spans: list[Span] = []
+    day, last = local_day(start, site.zone), local_day(end, site.zone)
+    open_since: datetime | None = None
+    while day <= last:
+        if not somebody_comes(site, day):
+            open_since = open_since or max(start, day_start(day, site.zone))
+        elif open_since is not None:
+            spans.append(Span(open_since, day_start(day, site.zone), "away"))
+            open_since = None
+        day += timedelta(days=1)
+    if open_since is not None:
+        spans.append(Span(open_since, end, "away"))
+    return tuple(spans)
+
+
+def chart(
+    session: Session, tank_id: int, quantity: Quantity, days: int | None, *, now: datetime
+) -> Chart:
+    """The chart, drawn once for each revision of the tank and day.
+
+    Raises:
+        NotFound: If there is no such tank.
+    """
+    key = (str(session.get_bind().engine.url), etag(session, tank_id, quantity, days, now))
+    with _lock:
+        if key in _kept:
+            _kept.move_to_end(key)
+            return _kept[key]
+    shown = series(session, tank_id, quantity, days, now=now)
+    words = describe.describe(shown)
+    made = Chart(trend.draw(shown, f"chart-{quantity.value}", words), words, shown)
+    with _lock:
+        _kept[key] = made
+        while len(_kept) > MOST_KEPT:
+            _kept.popitem(last=False)
+    return made
+
+
+def measured(session: Session, tank_id: int) -> tuple[Quantity, ...]:
+    """The quantities that were ever measured in a tank, in their usual order."""
+    probes = [
+        select(Reading.id)
+        .where(Reading.tank_id == Tank.id, Reading.quantity == q.value, Reading.in_force.is_(True))
+        .limit(1)
+        .correlate(Tank)
+        .scalar_subquery()
+        for q in Quantity
+    ]
+    row = session.execute(select(*probes).where(Tank.id == tank_id)).first()
+    if row is None:
+        return ()
+    return tuple(q for q, found in zip(Quantity, row, strict=True) if found is not None)

@@ -1,0 +1,64 @@
+"""The household or school, its breaks, its tap water and its kits."""
+
+from datetime import date
+
+from sqlalchemy import CheckConstraint, ForeignKey, String
+from sqlalchemy.orm import Mapped, mapped_column
+
+from app.storage.base import Base
+
+
+class Site(Base):
+    """A household or a school."""
+
+    __tablename__ = "site"
+    __table_args__ = (CheckConstraint("chloramine IN ('yes','no','unknown')", name="chloramine"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    name: Mapped[str] = mapped_column(String(80))
+    zone: Mapped[str] = mapped_column(String(64))
+    present_weekdays: Mapped[str] = mapped_column(String(7), default="0123456")
+    fahrenheit: Mapped[bool] = mapped_column(default=False)
+    us_gallons: Mapped[bool] = mapped_column(default=False)
+    chloramine: Mapped[str] = mapped_column(String(7), default="unknown")
+
+
+class Break(Base):
+    """Days on which nobody is meant to come."""
+
+    __tablename__ = "site_break"
+    __table_args__ = (CheckConstraint("last_day >= first_day", name="order"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    site_id: Mapped[int] = mapped_column(ForeignKey("site.id"), index=True)
+    first_day: Mapped[date]
+    last_day: Mapped[date]
+    name: Mapped[str] = mapped_column(String(80), default="")
+
+
+class TapReading(Base):
+    """What the tap water itself holds, in the kept unit."""
+
+    __tablename__ = "tap_reading"
+
+    site_id: Mapped[int] = mapped_column(ForeignKey("site.id"), primary_key=True)
+    quantity: Mapped[str] = mapped_column(String(16), primary_key=True)
+    value: Mapped[float]
+    tested_on: Mapped[date | None]
+
+
+class Kit(Base):
+    """A test kit; `steps` are the card's colors as text, separated by spaces."""
+
+    __tablename__ = "kit"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    site_id: Mapped[int] = mapped_column(ForeignKey("site.id"), index=True)
+    quantity: Mapped[str] = mapped_column(String(16))
+    name: Mapped[str] = mapped_column(String(80))
+    unit: Mapped[str] = mapped_column(String(16))
+    basis: Mapped[str] = mapped_column(String(16), default="")
+    steps: Mapped[str] = mapped_column(String(200), default="")
+    opened_on: Mapped[date | None]
+    expires_on: Mapped[date | None]
+    retired_on: Mapped[date | None]

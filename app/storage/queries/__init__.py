@@ -1,0 +1,1 @@
+"""Questions to the tables, one module per noun. Nothing here commits."""

@@ -1,0 +1,167 @@
+"""Writing and reading entries: headers with their details, replacement lines, revisions."""
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import insert, or_, select, tuple_, update
+from sqlalchemy.orm import Session, aliased
+
+from app.domain.records import EntryKind, EntryStatus
+from app.storage.models.access import Author
+from app.storage.models.entry import Entry, Withdrawal
+from app.storage.models.feeding import Feeding
+from app.storage.models.livestock import Observation, StockEvent, StockGroup
+from app.storage.models.maintenance import Job
+from app.storage.models.tank import Tank
+from app.storage.models.water import Logger, Reading, WaterTest
+
+DETAIL_TABLES: Mapping[EntryKind, type[Any]] = {
+    EntryKind.FEEDING: Feeding,
+    EntryKind.WATER_TEST: WaterTest,
+    EntryKind.LOGGER: Logger,
+    EntryKind.JOB: Job,
+    EntryKind.STOCK_EVENT: StockEvent,
+    EntryKind.OBSERVATION: Observation,
+    EntryKind.WITHDRAWAL: Withdrawal,
+}
+
+
+def raise_revision(session: Session, *tank_ids: int) -> None:
+    """Count one more change of these tanks; the first statement of every write."""
+    session.execute(update(Tank).where(Tank.id.in_(tank_ids)).values(revision=Tank.revision + 1))
+
+
+def by_token(session: Session, tank_id: int, token: str) -> Entry | None:
+    """The entry that a form saved before, or None."""
+    return session.scalar(select(Entry).where(Entry.tank_id == tank_id, Entry.token == token))
+
+
+def add(
+    session: Session,
+    header: Mapping[str, Any],
+    detail: Mapping[str, Any],
+    readings: Sequence[Mapping[str, Any]] = (),
+) -> int:
+    """Insert an entry with its detail and readings; returns its id.
+
+    `header` holds the columns of `entry`; the readings take tank and entry from it.
+    """
+    entry = Entry(**header)
+    session.add(entry)
+    session.flush()
+    table = DETAIL_TABLES[EntryKind(entry.kind)]
+    session.execute(insert(table).values(entry_id=entry.id, kind=entry.kind, **detail))
+    if readings:
+        fixed = {"entry_id": entry.id, "tank_id": entry.tank_id}
+        session.execute(insert(Reading), [{**fixed, **row} for row in readings])
+    return entry.id
+
+
+def set_status(session: Session, entry_id: int, status: EntryStatus) -> None:
+    """Set whether an entry counts; its readings follow."""
+    session.execute(update(Entry).where(Entry.id == entry_id).values(status=status.value))
+    session.execute(
+        update(Reading)
+        .where(Reading.entry_id == entry_id)
+        .values(in_force=status is EntryStatus.OK)
+    )
+
+
+def replacement_of(session: Session, entry_id: int) -> Entry | None:
+    """The entry that replaces this one, or None."""
+    return session.scalar(select(Entry).where(Entry.replaces_id == entry_id))
+
+
+def tip_of(session: Session, entry: Entry) -> Entry:
+    """The newest entry of the line that `entry` belongs to."""
+    while (newer := replacement_of(session, entry.id)) is not None:
+        entry = newer
+    return entry
+
+
+def replaced_ancestor(session: Session, entry: Entry) -> Entry | None:
+    """The nearest older entry of the line that a correction had set aside, or None."""
+    while entry.replaces_id is not None:
+        older = session.get_one(Entry, entry.replaces_id)
+        if older.status == EntryStatus.CORRECTED.value:
+            return older
+        entry = older
+    return None
+
+
+def headers(
+    tank_id: int, kinds: Sequence[str] | None, before: tuple[datetime, int] | None, limit: int
+) -> Any:
+    """The newest `limit` headers before a key, with who wrote and whose hands; newest first."""
+    hands = aliased(Author)
+    query = (
+        select(Entry, Author.name, hands.name, Author.kind)
+        .join(Author, Entry.author_id == Author.id)
+        .outerjoin(hands, Entry.done_by_id == hands.id)
+        .where(Entry.tank_id == tank_id)
+        .order_by(Entry.happened_at.desc(), Entry.id.desc())
+        .limit(limit)
+    )
+    if kinds is not None:
+        query = query.where(Entry.kind.in_(kinds))
+    if before is not None:
+        query = query.where(tuple_(Entry.happened_at, Entry.id) < tuple_(*before))
+    return query
+
+
+def details(session: Session, rows: Sequence[Entry]) -> dict[int, Any]:
+    """The detail row of each header, in one statement a kind."""
+    found: dict[int, Any] = {}
+    for kind, table in DETAIL_TABLES.items():
+        ids = [row.id for row in rows if row.kind == kind.value]
+        if ids:
+            for detail in session.scalars(select(table).where(table.entry_id.in_(ids))):
+                found[detail.entry_id] = detail
+    return found
+
+
+def readings_of(session: Session, entry_ids: Sequence[int]) -> dict[int, list[Reading]]:
+    """The readings on these entries, in the order of typing."""
+    found: dict[int, list[Reading]] = {}
+    query = select(Reading).where(Reading.entry_id.in_(entry_ids)).order_by(Reading.id)
+    for reading in session.scalars(query):
+        found.setdefault(reading.entry_id, []).append(reading)
+    return found
+
+
+def replacements_of(session: Session, entry_ids: Sequence[int]) -> dict[int, int]:
+    """For each of these entries that is replaced: by which."""
+    query = select(Entry.replaces_id, Entry.id).where(Entry.replaces_id.in_(entry_ids))
+    return {old: new for old, new in session.execute(query) if old is not None}
+
+
+def withdrawals_of(session: Session, entry_ids: Sequence[int]) -> dict[int, Entry]:
+    """For each of these entries that was taken back: the entry that did it."""
+    query = (
+        select(Withdrawal.target_id, Entry)
+        .join(Entry, Entry.id == Withdrawal.entry_id)
+        .where(Withdrawal.target_id.in_(entry_ids))
+    )
+    return dict(session.execute(query).tuples().all())
+
+
+def group_names(session: Session, tank_id: int) -> dict[int, str]:
+    """The names of a tank's groups by id."""
+    query = select(StockGroup.id, StockGroup.name).where(StockGroup.tank_id == tank_id)
+    return dict(session.execute(query).tuples().all())
+
+
+def changes_until(session: Session, tank_ids: Sequence[int], as_of: datetime) -> Any:
+    """Corrections and withdrawals recorded by a moment: (id, replaces_id, target_id)."""
+    query = (
+        select(Entry.id, Entry.replaces_id, Withdrawal.target_id)
+        .outerjoin(Withdrawal, Withdrawal.entry_id == Entry.id)
+        .where(
+            Entry.tank_id.in_(tank_ids),
+            Entry.recorded_at <= as_of,
+            or_(Entry.replaces_id.is_not(None), Entry.kind == EntryKind.WITHDRAWAL.value),
+        )
+        .order_by(Entry.recorded_at, Entry.id)
+    )
+    return session.execute(query).all()

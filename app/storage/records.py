@@ -1,0 +1,161 @@
+"""Rows to the frozen records of the domain, one function per record."""
+
+import statistics
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from app.domain.quantities import Quantity
+from app.domain.records import (
+    Feeding,
+    Job,
+    JobKind,
+    Kit,
+    Observation,
+    Reading,
+    Rinse,
+    Sign,
+    StockEvent,
+    StockEventKind,
+    Treated,
+    WaterTest,
+)
+from app.storage.models.site import Kit as KitRow
+from app.storage.models.water import Reading as ReadingRow
+
+
+@dataclass(frozen=True, slots=True)
+class Split:
+    """Entries by kind, each ascending in time."""
+
+    feedings: tuple[Feeding, ...]
+    tests: tuple[WaterTest, ...]
+    jobs: tuple[Job, ...]
+    stock_events: tuple[StockEvent, ...]
+    observations: tuple[Observation, ...]
+
+
+def _header(row: Any) -> dict[str, Any]:
+    entry = row.Entry
+    return {
+        "id": entry.id,
+        "happened_at": entry.happened_at,
+        "local_day": entry.local_day,
+        "recorded_at": entry.recorded_at,
+        "author": row.author,
+        "done_by": row.hands or "",
+        "by_adult": row.author_kind == "adult" and row.hands in (None, row.author),
+        "reason": entry.reason,
+        "replaces": entry.replaces_id,
+    }
+
+
+def split(rows: Iterable[Any], group_names: Mapping[int, str]) -> Split:
+    """The entries of one tank by kind; `rows` carry header, details and names."""
+    feedings, tests, jobs, events, looks = [], [], [], [], []
+    for row in rows:
+        head = _header(row)
+        if row.Feeding is not None:
+            feedings.append(
+                Feeding(
+                    **head,
+                    scoops=row.Feeding.scoops,
+                    grams=row.Feeding.grams,
+                    amount_words=row.Feeding.amount_words,
+                )
+            )
+        elif row.WaterTest is not None:
+            tests.append(WaterTest(**head, note=row.WaterTest.note))
+        elif row.Job is not None:
+            jobs.append(_job(head, row.Job))
+        elif row.StockEvent is not None:
+            events.append(_stock_event(head, row.StockEvent, group_names))
+        elif row.Observation is not None:
+            looks.append(_look(head, row.Observation))
+    return Split(tuple(feedings), tuple(tests), tuple(jobs), tuple(events), tuple(looks))
+
+
+def _job(head: dict[str, Any], row: Any) -> Job:
+    return Job(
+        **head,
+        job=JobKind(row.job),
+        liters_out=row.liters_out,
+        liters_in=row.liters_in,
+        treated=Treated(row.treated) if row.treated else None,
+        new_water_c=row.new_water_c,
+        rinse=Rinse(row.rinse) if row.rinse else None,
+        note=row.note,
+    )
+
+
+def _stock_event(head: dict[str, Any], row: Any, names: Mapping[int, str]) -> StockEvent:
+    return StockEvent(
+        **head,
+        what=StockEventKind(row.what),
+        group_id=row.group_id,
+        group_name=names.get(row.group_id, ""),
+        count=row.count,
+        note=row.note,
+    )
+
+
+def _look(head: dict[str, Any], row: Any) -> Observation:
+    return Observation(
+        **head,
+        seen=row.seen,
+        expected=row.expected,
+        lid_closed=row.lid_closed,
+        plug_on=row.plug_on,
+        breathing_calm=row.breathing_calm,
+        signs=tuple(Sign(s) for s in row.signs.split()),
+        note=row.note,
+    )
+
+
+def kit(row: KitRow) -> Kit:
+    """A kit; its steps ascend."""
+    return Kit(
+        id=row.id,
+        quantity=Quantity(row.quantity),
+        name=row.name,
+        unit=row.unit,
+        basis=row.basis,
+        steps=tuple(sorted(float(s) for s in row.steps.split())),
+        opened_on=row.opened_on,
+        expires_on=row.expires_on,
+        retired_on=row.retired_on,
+    )
+
+
+def reading(tube: Sequence[ReadingRow], kits: Mapping[int, Kit]) -> Reading:
+    """What one or several readers saw: the middle value, the widest bounds, how many read.
+
+    Color steps are never averaged: of an even number the higher middle step counts.
+    """
+    first = tube[0]
+    used = kits.get(first.kit_id) if first.kit_id is not None else None
+    values = [r.value for r in tube if r.value is not None]
+    middle = statistics.median_high if used and used.steps else statistics.median
+    several = len(tube) > 1
+    lows = [r.low if r.low is not None else r.value for r in tube]
+    highs = [r.high if r.high is not None or r.low is not None else r.value for r in tube]
+    bounded = [h for h in highs if h is not None]
+    expired = used is not None and used.expires_on is not None
+    return Reading(
+        id=first.id,
+        entry_id=first.entry_id,
+        quantity=Quantity(first.quantity),
+        at=first.at,
+        value=float(middle(values)) if values else None,
+        low=min(x for x in lows if x is not None) if several else first.low,
+        high=(max(bounded) if len(bounded) == len(highs) else None) if several else first.high,
+        typed=" and ".join(r.typed for r in tube),
+        unit=first.unit,
+        basis=first.basis,
+        kit_id=first.kit_id,
+        reader=" and ".join(r.reader for r in tube if r.reader),
+        readers=len(tube),
+        kit_doubtful=bool(
+            expired and used and used.expires_on and first.at.date() > used.expires_on
+        ),
+    )

@@ -1,0 +1,80 @@
+"""The schema's revisions: which one a file has, and bringing it to the newest."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from sqlalchemy import Engine, inspect, text
+
+from app import resources
+from app.domain.errors import Refused
+from app.storage import models  # noqa: F401  # fills the metadata
+
+if TYPE_CHECKING:
+    from alembic.config import Config
+
+
+def _config() -> "Config":
+    # alembic takes a tenth of a second to import: only where it is used
+    from alembic.config import Config  # noqa: PLC0415
+
+    config = Config()
+    folder = str(resources.resource_root() / "migrations")
+    config.set_main_option("script_location", folder.replace("%", "%%"))
+    return config
+
+
+def newest_revision() -> str:
+    """The revision this program needs."""
+    from alembic.script import ScriptDirectory  # noqa: PLC0415
+
+    return ScriptDirectory.from_config(_config()).get_current_head() or ""
+
+
+def revision_of(engine: Engine) -> str | None:
+    """The revision a database has; None for an empty one."""
+    with engine.connect() as connection:
+        if not inspect(connection).has_table("alembic_version"):
+            return None
+        return connection.execute(text("SELECT version_num FROM alembic_version")).scalar()
+
+
+def known_revisions() -> frozenset[str]:
+    """All revisions this program can start from."""
+    from alembic.script import ScriptDirectory  # noqa: PLC0415
+
+    return frozenset(r.revision for r in ScriptDirectory.from_config(_config()).walk_revisions())
+
+
+def upgrade(engine: Engine) -> None:
+    """Bring a database to the newest revision; `engine` must have foreign keys off.
+
+    Raises:
+        Refused: If the database was written by a newer program, or keys do not match after.
+    """
+    from alembic import command  # noqa: PLC0415
+
+    found = revision_of(engine)
+    if found is not None and found not in known_revisions():
+        raise Refused(
+            f"This record was written by a newer Sillpond (revision {found}; this one knows "
+            f"{newest_revision()}). Install the newer version. Nothing was changed."
+        )
+    config = _config()
+    with engine.begin() as connection:
+        config.attributes["connection"] = connection
+        command.upgrade(config, "head")
+        if (
+            connection.dialect.name == "sqlite"
+            and connection.exec_driver_sql("PRAGMA foreign_key_check").fetchone()
+        ):
+            raise Refused("The record does not fit together after the upgrade. Use the copy.")
+
+
+def is_current(engine: Engine) -> bool:
+    """Whether a database already has the newest revision."""
+    return revision_of(engine) == newest_revision()
+
+
+def database_exists(file: Path) -> bool:
+    """Whether a file already holds something."""
+    return file.exists() and file.stat().st_size > 0

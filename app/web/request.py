@@ -1,0 +1,84 @@
+"""What a view may ask of the request it answers: record, moment, settings, who is there."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import cast
+
+from flask import abort, current_app, g, session
+
+from app.clock import Clock
+from app.services import people
+from app.services.people import Visitor
+from app.settings import Settings
+from app.storage.engine import Database
+
+# where the browser's own session token lies in the signed cookie
+SESSION_TOKEN = "visit"  # noqa: S105  # the name of the place, not what lies there
+
+
+@dataclass(frozen=True, slots=True)
+class Parts:
+    """What the factory wires into an application."""
+
+    database: Database
+    clock: Clock
+    settings: Settings
+
+
+def parts() -> Parts:
+    """The parts of the application that answers this request."""
+    return cast("Parts", current_app.extensions["sillpond"])
+
+
+def database() -> Database:
+    """The record: `with database().reading() as session`, or `.writing()`."""
+    return parts().database
+
+
+def settings() -> Settings:
+    """The settings of this installation."""
+    return parts().settings
+
+
+def now() -> datetime:
+    """The moment of this request, aware, in UTC; the same however often it is asked for."""
+    if "moment" not in g:
+        g.moment = parts().clock.now()
+    return cast("datetime", g.moment)
+
+
+def maybe_visitor() -> Visitor | None:
+    """Who is signed in on this browser, or None; looked up once a request."""
+    if "visitor" not in g:
+        g.visitor = _look_up()
+    return cast("Visitor | None", g.visitor)
+
+
+def visitor() -> Visitor:
+    """Who is signed in on this browser; on a page that anybody may open, ask `maybe_visitor`."""
+    found = maybe_visitor()
+    if found is None:
+        abort(403)
+    return found
+
+
+def sign_in(session_token: str) -> None:
+    """Let this browser hold a session from now on; what an older one left is forgotten."""
+    session.clear()
+    session[SESSION_TOKEN] = session_token
+    session.permanent = True
+    g.pop("visitor", None)
+
+
+def forget() -> None:
+    """Take the session from this browser."""
+    session.clear()
+    g.visitor = None
+
+
+def _look_up() -> Visitor | None:
+    token = session.get(SESSION_TOKEN)
+    if not isinstance(token, str):
+        return None
+    with database().reading() as reading:
+        return people.visitor_of(reading, token, now=now())

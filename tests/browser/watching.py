@@ -1,0 +1,55 @@
+"""What a browser test may not overlook: messages in the console and requests to other hosts."""
+
+from collections.abc import Sequence
+from urllib.parse import urlsplit
+
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import BrowserContext, ConsoleMessage, Error, Page, Route
+
+# what a page carries in itself or hands to itself, and never goes over a wire
+WITHIN_THE_PAGE = {"about", "blob", "data"}
+
+
+class Watch:
+    """Collects the faults of everything that happens in one browser context."""
+
+    def __init__(self, context: BrowserContext, address: str) -> None:
+        """Watch `context`; only the host and port of `address` may be asked for anything."""
+        self.faults: list[str] = []
+        self._home = urlsplit(address).netloc
+        context.route("**/*", self._let_through_or_stop)
+        context.on("page", self._listen)
+
+    def _listen(self, page: Page) -> None:
+        page.on("console", self._note_message)
+        page.on("pageerror", self._note_error)
+
+    def _note_message(self, message: ConsoleMessage) -> None:
+        self.faults.append(f"console {message.type}: {message.text}")
+
+    def _note_error(self, error: Error) -> None:
+        self.faults.append(f"script error: {error.message}")
+
+    def _let_through_or_stop(self, route: Route) -> None:
+        parts = urlsplit(route.request.url)
+        if parts.netloc == self._home or parts.scheme in WITHIN_THE_PAGE:
+            route.continue_()
+        else:
+            self.faults.append(f"request to another host: {route.request.url}")
+            route.abort()
+
+
+def violations(page: Page) -> list[str]:
+    """Run axe-core on the page as it is shown now; one sentence for each element at fault."""
+    found: Sequence[dict[str, object]] = Axe().run(page).response["violations"]
+    return [
+        f"{rule['id']} ({rule['impact']}): {rule['help']}: {' '.join(map(str, node['target']))}"
+        for rule in found
+        for node in _nodes(rule)
+    ]
+
+
+def _nodes(rule: dict[str, object]) -> list[dict[str, list[str]]]:
+    nodes = rule["nodes"]
+    assert isinstance(nodes, list)
+    return nodes
