@@ -118,7 +118,7 @@ def _meter_words(series: Series, meters: Readings) -> tuple[str, str]:
     outside = int(np.count_nonzero(_outside(series, meters)))
     if n == 1:
         place = "outside" if outside else "inside"
-        return f"The only reading was {last}, {place} {band[0]}.", _join([detail, band[1]])
+        return f"The last reading was {last}, {place} {band[0]}.", _join([detail, band[1]])
     how_often = (
         f"all {n:,} were inside {band[0]}"
         if not outside

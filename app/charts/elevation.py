@@ -8,76 +8,37 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
-from typing import Literal
 from xml.etree.ElementTree import Element, SubElement, tostring
 
-from app.charts.greenery import Spot, plant, spread
+from app.charts.greenery import Spot, plant
+from app.charts.seeded import numbers
+from app.charts.side_view import (
+    BANDS,
+    MOST_DRAWN,
+    Band,
+    Elevation,
+    Lodger,
+    PlantPlace,
+    clean,
+    describe,
+    in_cm,
+    legend,
+    lettered,
+)
 from app.charts.silhouettes import PLAIN_SHAPE, SILHOUETTES, silhouette
 
-Band = Literal["surface", "middle", "bottom"]
+__all__ = ["Band", "Elevation", "Lodger", "PlantPlace", "describe", "draw", "legend"]
 
-BANDS: tuple[Band, ...] = ("surface", "middle", "bottom")
 # share of the open water, counted from the sand up, that a band takes in the picture
 _SHARES: dict[Band, tuple[float, float]] = {
     "surface": (0.78, 1.0),
     "middle": (0.25, 0.78),
     "bottom": (0.0, 0.25),
 }
-_WHERE: dict[Band, str] = {
-    "surface": "near the surface",
-    "middle": "in the middle",
-    "bottom": "on the bottom",
-}
 _LEFT, _TOP, _RIGHT, _BELOW = 96.0, 50.0, 184.0, 100.0
-_WIDE, _HIGH = 780.0, 620.0
-MOST_DRAWN = 60
+_WIDE, _HIGH = 780.0, 480.0
 _TRIES = 24
 _IDENTITY = re.compile(r"[A-Za-z][\w-]*")
-# control and lone surrogate characters have no place in HTML, however a name came to hold them
-_UNPRINTABLE = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff\ufdd0-\ufdef￾￿]")
-
-
-@dataclass(frozen=True)
-class Lodger:
-    """A group of one species: how many were seen, their grown total length in cm, where they live."""
-
-    name: str
-    count: int
-    adult_cm: float
-    band: Band
-    shape: str = PLAIN_SHAPE
-
-
-@dataclass(frozen=True)
-class PlantPlace:
-    """One plant: growth form (ribbon, rosette, stem, rhizome, floating), place from the left, height."""
-
-    kind: str
-    x_cm: float
-    height_cm: float
-    seed: str | int
-
-
-@dataclass(frozen=True)
-class Elevation:
-    """Inner measures of a tank in cm, heights from the glass floor; None: nobody measured it.
-
-    Sand edges are (left, right) corner heights at the front and at the back glass.
-    """
-
-    length_cm: float
-    rim_cm: float
-    water_depth_cm: float | None = None
-    sand_front_cm: tuple[float, float] | None = None
-    sand_back_cm: tuple[float, float] | None = None
-    heater_line_cm: float | None = None
-    groups: tuple[Lodger, ...] = ()
-    plants: tuple[PlantPlace, ...] = ()
-
-    def __post_init__(self) -> None:
-        if not (0 < self.length_cm <= 1000 and 0 < self.rim_cm <= 1000):
-            raise ValueError("length and rim are more than 0 and at most 1000 cm")
 
 
 def draw(elevation: Elevation, drawing_id: str, title: str) -> str:
@@ -91,72 +52,6 @@ def draw(elevation: Elevation, drawing_id: str, title: str) -> str:
     return _Drawing(elevation, drawing_id).finished(title)
 
 
-def legend(elevation: Elevation) -> tuple[tuple[str, str], ...]:
-    """(letter, words) of each group, as the brackets at the right of the drawing name them."""
-    return tuple(
-        (letter, f"{group.count} {_clean(group.name)}, {_WHERE[group.band]}")
-        for letter, group in _lettered(elevation)
-    )
-
-
-def describe(elevation: Elevation) -> str:
-    """All that the drawing shows, in sentences."""
-    sand = f"{_edge('Sand at the front', elevation.sand_front_cm)} "
-    sand += _edge("Sand at the back", elevation.sand_back_cm)
-    water, heater = elevation.water_depth_cm, elevation.heater_line_cm
-    texts = [
-        f"Inside {_cm(elevation.length_cm)} long, rim at {_cm(elevation.rim_cm)}.",
-        f"Water {_cm(water)} deep." if water is not None else "Water depth: not measured.",
-        sand,
-        _heater_words(water, heater),
-    ]
-    if elevation.plants:
-        tallest = max(place.height_cm for place in elevation.plants)
-        number = len(elevation.plants)
-        texts.append(f"{number} plant{'s' * (number != 1)}, the tallest {_cm(tallest)}.")
-    texts += [f"{letter}: {words}." for letter, words in legend(elevation)]
-    texts += [
-        f"{MOST_DRAWN} of the {group.count} {_clean(group.name)} are drawn."
-        for group in elevation.groups
-        if group.count > MOST_DRAWN and water is not None
-    ]
-    if elevation.groups and water is None:
-        texts.append("Fish are drawn once the water depth is measured.")
-    return " ".join(texts)
-
-
-def _clean(text: str) -> str:
-    return _UNPRINTABLE.sub("", text)
-
-
-def _cm(value: float) -> str:
-    return f"{value:.4g}\N{NO-BREAK SPACE}cm"
-
-
-def _edge(name: str, corners: tuple[float, float] | None) -> str:
-    if corners is None:
-        return f"{name}: not measured."
-    left, right = corners
-    return f"{name}: {_cm(left)} on the left, {_cm(right)} on the right."
-
-
-def _heater_words(water: float | None, heater: float | None) -> str:
-    if heater is None:
-        return "Heater line: not measured."
-    if water is None:
-        return f"Heater line at {_cm(heater)}."
-    side = "under" if heater <= water else "over"
-    return f"Heater line at {_cm(heater)}, {_cm(abs(water - heater))} {side} the water line."
-
-
-def _lettered(elevation: Elevation) -> Iterator[tuple[str, Lodger]]:
-    """Groups from the surface down, with A, B, ... Z, A2, B2 ..."""
-    ordered = sorted(elevation.groups, key=lambda group: BANDS.index(group.band))
-    for place, group in enumerate(ordered):
-        turn, letter = divmod(place, 26)
-        yield chr(65 + letter) + (str(turn + 1) if turn else ""), group
-
-
 class _Drawing:
     """One SVG in the making: 1 cm is `unit` units, the origin the lower left inner corner."""
 
@@ -166,10 +61,12 @@ class _Drawing:
         self.unit = min(_WIDE / tank.length_cm, _HIGH / tank.rim_cm)
         self.floor = _TOP + tank.rim_cm * self.unit
         width = self.x(tank.length_cm) + _RIGHT
+        # a high and short tank stands in the middle, so that text has one size in all drawings
+        pad = max(0.0, _LEFT + _WIDE + _RIGHT - width)
         self.svg = Element(
             "svg",
             {
-                "viewBox": f"0 0 {width:.5g} {self.floor + _BELOW:.5g}",
+                "viewBox": f"{-pad / 2:.5g} 0 {width + pad:.5g} {self.floor + _BELOW:.5g}",
                 "role": "img",
                 "aria-labelledby": f"{identity}-title {identity}-words",
             },
@@ -177,7 +74,7 @@ class _Drawing:
 
     def finished(self, title: str) -> str:
         """Draw from the back of the tank to its front, then the rulers."""
-        SubElement(self.svg, "title", {"id": f"{self.identity}-title"}).text = _clean(title)
+        SubElement(self.svg, "title", {"id": f"{self.identity}-title"}).text = clean(title)
         words = SubElement(self.svg, "desc", {"id": f"{self.identity}-words"})
         words.text = describe(self.tank)
         self._water()
@@ -293,18 +190,18 @@ class _Drawing:
         SubElement(self.svg, "use", {"href": f"#{self.identity}-{shape}", "transform": transform})
 
     def _places(self, group: Lodger, water: float) -> Iterator[tuple[float, float, bool]]:
-        """Upper left corners of the fish of a group: spread, one body length apart where they can be."""
+        """Upper left corners and turns of a group: one body length apart where there is room."""
         form = silhouette(group.shape)
         length = group.adult_cm * self.unit
         height = length * form.height / form.length
         room = max(0.0, self.tank.length_cm * self.unit - length)
-        numbers = spread(f"{group.name}/{group.band}")
+        draws = numbers(f"{group.name}/{group.band}")
         taken: list[tuple[float, float]] = []
         for _ in range(min(group.count, MOST_DRAWN)):
             best = (-1.0, 0.0, 0.0)
             for _ in range(_TRIES):
-                x = self.x(0) + next(numbers) * room
-                y = self._height_in_band(group.band, x + length / 2, height, next(numbers), water)
+                x = self.x(0) + next(draws) * room
+                y = self._height_in_band(group.band, x + length / 2, height, next(draws), water)
                 gap = min(
                     (max(abs(x - a) / length, abs(y - b) / height) for a, b in taken), default=1.0
                 )
@@ -312,7 +209,7 @@ class _Drawing:
                 if best[0] >= 1:
                     break
             taken.append(best[1:])
-            yield best[1], best[2], next(numbers) > 0.6
+            yield best[1], best[2], next(draws) > 0.75
 
     def _height_in_band(
         self, band: Band, middle: float, height: float, number: float, water: float
@@ -352,7 +249,7 @@ class _Drawing:
         )
 
     def _rulers(self) -> None:
-        """A tick each cm, longer at 5 and 10; on large tanks each 5 cm, or the ticks would touch."""
+        """A tick each cm, longer at 5 and 10; on large tanks each 5 cm, so that none touch."""
         step = 1 if self.unit >= 5 else 5
         label = 10 if self.unit >= 5 else 50
         for cm in range(0, int(self.tank.rim_cm) + 1, step):
@@ -367,7 +264,7 @@ class _Drawing:
             self._line(kind, (x, self.floor + 12), (x, self.floor + 12 + long))
             if cm % (2 * label) == 0 and self._right - x > 90:
                 self._text(x, self.floor + 64, str(cm), "middle")
-        self._text(self._right, self.floor + 64, _cm(self.tank.length_cm), "middle")
+        self._text(self._right, self.floor + 64, in_cm(self.tank.length_cm), "middle")
 
     def _notes(self) -> None:
         """At the right: water line, heater line, and a bracket with letters for each band."""
@@ -391,7 +288,7 @@ class _Drawing:
     def _brackets(self, edge: float, water: float) -> None:
         sand = min(self._sand_at(self.tank.length_cm), water)
         for band in BANDS:
-            letters = [letter for letter, group in _lettered(self.tank) if group.band == band]
+            letters = [letter for letter, group in lettered(self.tank) if group.band == band]
             if not letters:
                 continue
             low, high = (sand + (water - sand) * share for share in _SHARES[band])

@@ -1,8 +1,8 @@
 """Outlines of animals by body shape, swimming to the left, for drawings to scale.
 
-Each shape is a list of parts in a box of its own units; `Silhouette.length` is the distance from snout
-to the tip of the tail in these units, so that a drawing can scale it to a length in cm. Colors come
-from the style sheet, by class.
+Each shape is a list of parts in units of its own; `Silhouette.length` is the distance from snout to
+tip of the tail in these units, so that a drawing can scale it to a length in cm. Colors come from
+the style sheet, by class.
 """
 
 from __future__ import annotations
@@ -53,8 +53,10 @@ _DEEP = Silhouette(
     parts=(
         _path(
             "fin-1",
-            "M37 7C40 4 43 1 45.5 0C43.5 4 43 6 42.8 9C43 12 43.5 14.5 45.5 18.5C43 17.5 40 14.5 37 11Z"
-            "M15 1.5C17-4 22-6 27-5.5C26-3 26.5 0 28 3ZM21 17C22.5 21 26 23 29.5 23C29 20 30 17 32 14Z"
+            "M37 7C40 4 43 1 45.5 0C43.5 4 43 6 42.8 9C43 12 43.5 14.5 45.5 18.5"
+            "C43 17.5 40 14.5 37 11Z"
+            "M15 1.5C17-4 22-6 27-5.5C26-3 26.5 0 28 3ZM21 17C22.5 21 26 23 29.5 23"
+            "C29 20 30 17 32 14Z"
             "M13.5 17C14 20 15.5 22 18 22.5C18 20.5 18 19 18.5 17Z",
         ),
         _path(
@@ -75,7 +77,8 @@ _SLIM = Silhouette(
     parts=(
         _path(
             "fin-1",
-            "M50 6C54 3 57 0 60-1.5C58 3 57.5 5 57.4 7.2C57.5 9.5 58 12 60 15.5C57 14.5 54 11.5 50 9Z"
+            "M50 6C54 3 57 0 60-1.5C58 3 57.5 5 57.4 7.2C57.5 9.5 58 12 60 15.5"
+            "C57 14.5 54 11.5 50 9Z"
             "M25 1C27-3 30-5.5 34-6C33.5-3 34 0 36 2ZM33 13C36 17 40 19.5 44 20C43 16 44 13 46 11Z"
             "M18 14C19 17 21 19 24 19.5C23.5 17 24 15 25 13.5Z",
         ),
@@ -95,9 +98,12 @@ _BOTTOM = Silhouette(
     parts=(
         _path(
             "fin-2",
-            "M57 10.5C62 8 66 4.5 70 2.5C68 7 67.2 10 67.2 13C67.2 16 68 19.5 70 24C66 22 62 18 57 15.5Z"
-            "M21 2C24-5 27-9.5 30-10.5C34-8.5 36.5-3 38 4ZM47 7C50 4 52 3 54 3.2C53.5 5 53.5 7 54.5 10Z"
-            "M13 20C12 24 13 27 16 29C20 28 23 25 24.5 21ZM42 19.5C42 24 44 26.5 47 27C48 24 49 21 50.5 17Z"
+            "M57 10.5C62 8 66 4.5 70 2.5C68 7 67.2 10 67.2 13C67.2 16 68 19.5 70 24"
+            "C66 22 62 18 57 15.5Z"
+            "M21 2C24-5 27-9.5 30-10.5C34-8.5 36.5-3 38 4ZM47 7C50 4 52 3 54 3.2"
+            "C53.5 5 53.5 7 54.5 10Z"
+            "M13 20C12 24 13 27 16 29C20 28 23 25 24.5 21ZM42 19.5C42 24 44 26.5 47 27"
+            "C48 24 49 21 50.5 17Z"
             "M28.5 21C29 25 31 27 34 27C35 25 35 23 35.5 20Z",
         ),
         _path(
@@ -107,7 +113,8 @@ _BOTTOM = Silhouette(
         ),
         _path(
             "plate",
-            "M24 2.5C21.5 8 21.5 15 24 21M29.5 3.5C27 9 27 15 29.5 20.5M35 5C32.5 10 32.5 15 35 19.8"
+            "M24 2.5C21.5 8 21.5 15 24 21M29.5 3.5C27 9 27 15 29.5 20.5M35 5"
+            "C32.5 10 32.5 15 35 19.8"
             "M40.5 6.5C38.3 11 38.3 15 40.5 18.8M46 8.3C44.3 12 44.3 15 46 17.6"
             "M51.5 10C50.3 12.5 50.3 14.5 51.5 16.5",
         ),

@@ -61,6 +61,7 @@ class Knowledge:
     sources: Mapping[str, Source]
     cautions: Mapping[str, Caution]
     words: tuple[Word, ...]
+    nicknames: tuple[str, ...]
     version: str
 
     def value(self, key: str) -> float:

@@ -85,8 +85,9 @@ class LimitShown:
 class Action:
     """What is asked for. Findings with the same `key` become one task.
 
-    `door` names the write-down page that clears it: feed, look, test, change, odd, job.
-    `amount` orders sizes of the same action: a share of water for changes, else 0.
+    `door` names the write-down page that clears it: feed, look, test, change, odd, job; it is
+    empty for a finding that asks for nothing. `amount` is the share of water of a change, else 0.
+    `at_most` bounds the water change of the whole plan, whatever asked for it; 0: no bound.
     """
 
     key: str
@@ -98,6 +99,7 @@ class Action:
     adult: bool = False
     cautions: tuple[str, ...] = ()
     amount: float = 0.0
+    at_most: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -133,12 +135,21 @@ class Rule:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Task:
-    """One thing to do, with every reason for it; `action` is of the strongest finding."""
+    """One thing to do, with every reason for it; `action` is of the strongest finding.
+
+    `advice` is one more sentence about how to do it, as how warm new water must be.
+    """
 
     action: Action
     severity: Severity
     due_at: datetime
     findings: tuple[Finding, ...]
+    advice: str = ""
+
+    @property
+    def reason(self) -> str:
+        """Every reason in one line, the strongest first."""
+        return " ".join(dict.fromkeys(f.reason for f in self.findings))
 
     @property
     def key(self) -> str:
@@ -161,7 +172,7 @@ class Freshness:
 
     def is_fresh(self, now: datetime) -> bool:
         """Whether it still counts at `now`."""
-        return self.keeps_until is not None and now <= self.keeps_until
+        return self.keeps_until is not None and now < self.keeps_until
 
 
 class MealState(StrEnum):
@@ -186,7 +197,11 @@ class MealAnswer:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Evaluation:
-    """All that can be said of a tank as of one moment."""
+    """All that can be said of a tank as of one moment.
+
+    `notes` are findings that ask for nothing; `holds_until` is the earliest moment at which
+    time alone could change any of this.
+    """
 
     state: State
     state_line: str
@@ -195,3 +210,4 @@ class Evaluation:
     meal: MealAnswer
     freshness: tuple[Freshness, ...]
     holds_until: datetime
+    notes: tuple[Finding, ...] = ()

@@ -22,8 +22,10 @@ class Right(IntEnum):
 RIGHTS = {
     "static": Right.ANYBODY,
     "access": Right.ANYBODY,
-    "access.hand_over": Right.ADULT,
     "access.tanks": Right.HELPER,
+    "access.device": Right.HELPER,
+    "access.hand_over": Right.ADULT,
+    "access.sign_out": Right.ADULT,
     "today": Right.HELPER,
     "writing": Right.HELPER,
     "charts": Right.HELPER,
@@ -58,7 +60,7 @@ def _check() -> ResponseReturnValue | None:
         abort(403)
     if request.method == "POST":
         return not_saved_yet()
-    return redirect(url_for("access.door"), code=303)
+    return redirect(url_for("access.home"), code=303)
 
 
 def register(app: Flask) -> None:

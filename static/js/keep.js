@@ -18,7 +18,7 @@ function tab() {
   return id;
 }
 
-const place = (form) => STORE + new URL(form.action, location.href).pathname;
+const place = (form) => STORE + new URL(form.getAttribute("action") || "", location.href).pathname;
 
 function keepable(control) {
   return control.name && control.name !== "csrf_token" && !control.disabled

@@ -29,7 +29,7 @@ FLAGS = (
 )
 START_SECONDS = 60
 ROOT = Path(__file__).parents[2]
-LINK = re.compile(r"http://127\.0\.0\.1:\d+/\S*")
+LINK = re.compile(r"http://127\.0\.0\.1:\d+/\S+")
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

@@ -1,6 +1,7 @@
 """Every template compiles, keeps to the policy header and stands on the one layout."""
 
 import re
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -10,6 +11,7 @@ from app import resources
 from app.clock import FixedClock
 from app.factory import create_app
 from app.settings import Settings
+from app.storage.engine import Database, sqlite_engine
 from tests.contract.moments import MOMENT
 
 LAYOUT = "layout.html"
@@ -32,10 +34,12 @@ PAGES = [n for n in NAMES if n != LAYOUT and not n.startswith(PIECES) and "/_" n
 
 
 @pytest.fixture(scope="module")
-def environment(tmp_path_factory: pytest.TempPathFactory) -> Environment:
+def environment(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Environment]:
     """The very environment that the app renders with."""
     settings = Settings(data_folder=tmp_path_factory.mktemp("data"), secret_key="only a test")
-    return create_app(settings, FixedClock(MOMENT)).jinja_env
+    database = Database(sqlite_engine(settings.database_file))
+    yield create_app(settings, FixedClock(MOMENT), database).jinja_env
+    database.close()
 
 
 def source(name: str) -> str:

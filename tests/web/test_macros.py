@@ -32,8 +32,10 @@ from wtforms.widgets import CheckboxInput
 ROOT = Path(__file__).resolve().parents[2]
 TEMPLATES = ROOT / "templates"
 STATES = ("steady", "watch", "act", "now", "fog")
-ICONS = ("feed", "look", "therm", "test", "change", "odd", "job", "leaf", "fish", "fixed", "gear")
-ICONS += ("print", "clock", "note")
+ICONS = [
+    *("feed", "look", "therm", "test", "change", "odd", "job", "leaf", "fish", "fixed", "gear"),
+    *("print", "clock", "note"),
+]
 HOSTILE = '"><script>x</script>&'
 
 
@@ -193,7 +195,7 @@ CALLS = [
     (
         "entries.html",
         (
-            "<ol class=entries>{{ entry('2027-02-08T08:41', ('8:41', 'am'), 'feed', 'Fed', 'x', 'y') }}"
+            "<ol class=entries>{{ entry('2027-02-08', ('8:41', 'am'), 'feed', 'Fed', 'x', 'y') }}"
             "{% call entry('2027-02-08', ('8:41', ''), 'test', fixed=true, id='e1') %}"
             "<h3>pH <del>8.8</del></h3>{% endcall %}</ol>"
         ),

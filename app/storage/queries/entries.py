@@ -143,13 +143,13 @@ def withdrawals_of(session: Session, entry_ids: Sequence[int]) -> dict[int, Entr
         .join(Entry, Entry.id == Withdrawal.entry_id)
         .where(Withdrawal.target_id.in_(entry_ids))
     )
-    return dict(session.execute(query).tuples().all())
+    return {row[0]: row[1] for row in session.execute(query)}
 
 
 def group_names(session: Session, tank_id: int) -> dict[int, str]:
     """The names of a tank's groups by id."""
     query = select(StockGroup.id, StockGroup.name).where(StockGroup.tank_id == tank_id)
-    return dict(session.execute(query).tuples().all())
+    return {row[0]: row[1] for row in session.execute(query)}
 
 
 def changes_until(session: Session, tank_ids: Sequence[int], as_of: datetime) -> Any:

@@ -1,0 +1,136 @@
+"""How numbers, times and ages are written for people."""
+
+from datetime import date, datetime, timedelta
+from typing import Final
+from zoneinfo import ZoneInfo
+
+from app.domain.calendar import local_day
+from app.domain.quantities import FACTS, Quantity
+from app.domain.records import Reading, Site
+from app.science.units import fahrenheit_from_celsius, us_gallons_from_liters
+
+NBSP: Final = "\u00a0"
+_MINUS: Final = "\u2212"
+
+
+def decimal(value: float, decimals: int) -> str:
+    """A number with so many decimals and a true minus sign; never "-0.0"."""
+    text = f"{value:.{decimals}f}"
+    if float(text) == 0.0:
+        text = text.lstrip("-")
+    return text.replace("-", _MINUS)
+
+
+def short(value: float) -> str:
+    """A number with as few decimals as it needs: 25, 0.5, 0.005."""
+    return f"{value:g}".replace("-", _MINUS)
+
+
+def with_unit(number: str, unit: str) -> str:
+    """A written number and its unit, with a space that does not break."""
+    return f"{number}{NBSP}{unit}" if unit else number
+
+
+def count(number: int, one: str, many: str) -> str:
+    """How many of something: "1 day", "3 days"."""
+    return with_unit(str(number), one if number == 1 else many)
+
+
+def degrees(site: Site, celsius: float) -> str:
+    """A temperature in the unit that the site reads."""
+    if site.fahrenheit:
+        return with_unit(decimal(fahrenheit_from_celsius(celsius), 1), "°F")
+    return with_unit(decimal(celsius, 1), "°C")
+
+
+def degrees_apart(site: Site, celsius: float) -> str:
+    """A difference of temperatures in the unit that the site reads."""
+    if site.fahrenheit:
+        return with_unit(decimal(celsius * 1.8, 1), "°F")
+    return with_unit(decimal(celsius, 1), "°C")
+
+
+def water_amount(site: Site, liters: float) -> str:
+    """An amount of water to carry, in whole liters or tenths of US gallons."""
+    if site.us_gallons:
+        return with_unit(decimal(us_gallons_from_liters(liters), 1), "US gal")
+    return with_unit(decimal(liters, 0 if liters >= 10 else 1), "L")
+
+
+def unit_and_basis(quantity: Quantity) -> str:
+    """The kept unit with its basis: "mg/L (as nitrate)"."""
+    facts = FACTS[quantity]
+    return f"{facts.unit} ({facts.basis})" if facts.basis else facts.unit
+
+
+def value_text(quantity: Quantity, value: float, site: Site) -> str:
+    """A value of a quantity with its unit, and the basis where one is needed."""
+    if quantity is Quantity.TEMPERATURE:
+        return degrees(site, value)
+    decimals = FACTS[quantity].decimals
+    return with_unit(decimal(value, decimals), unit_and_basis(quantity))
+
+
+def reading_text(reading: Reading, site: Site) -> str:
+    """A reading as it is: a value, what else it could be, or a tube beyond the card's ends."""
+    quantity, most = reading.quantity, reading.most
+    if reading.lighter_than_first and most is not None:
+        return f"lighter than the first color, less than {value_text(quantity, most, site)}"
+    if most is None:
+        return f"more than {value_text(quantity, reading.least, site)}"
+    text = value_text(quantity, reading.best, site)
+    if reading.least == most:
+        return text
+    decimals = FACTS[quantity].decimals
+    return f"{text}, could be {decimal(reading.least, decimals)} to {decimal(most, decimals)}"
+
+
+def duration(span: timedelta) -> str:
+    """A length of time: "3 minutes", "16 h 55 min", "2 days 16 h 55 min"."""
+    minutes = max(0, int(span.total_seconds() // 60))
+    days, rest = divmod(minutes, 24 * 60)
+    hours, minutes = divmod(rest, 60)
+    if not days and not hours:
+        return count(minutes, "minute", "minutes")
+    parts = [count(days, "day", "days")] if days else []
+    if hours:
+        parts.append(with_unit(str(hours), "h"))
+    if minutes:
+        parts.append(with_unit(str(minutes), "min"))
+    return " ".join(parts)
+
+
+def clock(moment: datetime, zone: str) -> str:
+    """The time of day: "3:10 pm"."""
+    there = moment.astimezone(ZoneInfo(zone))
+    return f"{bare_clock(moment, zone)} {'am' if there.hour < 12 else 'pm'}"
+
+
+def bare_clock(moment: datetime, zone: str) -> str:
+    """The time of day without am or pm, where the day part is plain: "8:41"."""
+    there = moment.astimezone(ZoneInfo(zone))
+    return f"{there.hour % 12 or 12}:{there.minute:02d}"
+
+
+def day_text(day: date, today: date) -> str:
+    """A day as people say it: "today", "Friday", "Friday 29 January"."""
+    age = (today - day).days
+    if age == 0:
+        return "today"
+    if age == 1:
+        return "yesterday"
+    if 1 < age < 7:
+        return f"{day:%A}"
+    return full_day(day) if day.year == today.year else f"{full_day(day)} {day.year}"
+
+
+def full_day(day: date) -> str:
+    """A weekday with its date: "Friday 29 January"."""
+    return f"{day:%A} {day.day} {day:%B}"
+
+
+def when_text(moment: datetime, zone: str, now: datetime) -> str:
+    """A moment as people say it on the tank's wall calendar: "Friday 3:10 pm"."""
+    day, today = local_day(moment, zone), local_day(now, zone)
+    name = day_text(day, today)
+    return f"{name} {clock(moment, zone)}"

@@ -1,0 +1,25 @@
+"""Pages: blueprints, filters, error pages, headers and rights, hung on one application."""
+
+from flask import Flask
+
+from app.web import errors, filters, navigation, rights, security
+from app.web.access import bp as access
+from app.web.charts import bp as charts
+from app.web.exchange import bp as exchange
+from app.web.settings import bp as settings
+from app.web.story import bp as story
+from app.web.tank import bp as tank
+from app.web.today import bp as today
+from app.web.todo import bp as todo
+from app.web.words import bp as words
+from app.web.writing import bp as writing
+
+BLUEPRINTS = (access, today, writing, todo, story, charts, words, tank, settings, exchange)
+
+
+def register(app: Flask) -> None:
+    """Hang all pages on the application."""
+    for each in (security, rights, errors, filters, navigation):
+        each.register(app)
+    for blueprint in BLUEPRINTS:
+        app.register_blueprint(blueprint)
