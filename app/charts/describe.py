@@ -13,14 +13,15 @@ from app.charts.readings import CannotDrawError, Readings, check, columns, edges
 from app.charts.table import OR_MORE, could_be, day_of, number, table, with_unit
 from app.domain.quantities import FACTS
 from app.domain.series import Point, Series
-from app.science.series import direction
+from app.science.series import Direction, direction
 
 _DIRECTIONS: Final = {
-    "up": "It is going up: no single value fits all {n} card readings.",
-    "down": "It is going down: no single value fits all {n} card readings.",
-    "steady": "It stays the same: all {n} card readings say so.",
-    "can't tell": "Can’t tell yet whether it rises.",
+    Direction.UP: "It is going up: no single value fits all {n} card readings.",
+    Direction.DOWN: "It is going down: no single value fits all {n} card readings.",
+    Direction.STEADY: "It stays the same: all {n} card readings say so.",
+    Direction.CANT_TELL: "Can’t tell yet whether it rises.",
 }
+_BOTH_WAYS: Final = "It went up and down: no single value fits all {n} card readings."
 _EVENTS: Final = {
     "change": ("water change", "water changes"),
     "filter": ("filter rinse", "filter rinses"),
@@ -157,8 +158,10 @@ def _card_words(series: Series, cards: Readings) -> tuple[str, str]:
         could = with_unit(series, could_be(series, point))
         which = "The only card reading" if n == 1 else "One card reading with the new kit: it"
         return f"{which} could be {could}.", detail
-    said = _DIRECTIONS[direction(lows.tolist(), highs.tolist())].format(n=lows.size)
     floor, ceiling = float(lows.max()), float(highs.min())
+    way = direction(lows, highs)
+    both = way is Direction.CANT_TELL and floor > ceiling
+    said = (_BOTH_WAYS if both else _DIRECTIONS[way]).format(n=f"{lows.size:,}")
     if floor <= ceiling:
         one = (
             number(series, floor)

@@ -69,7 +69,7 @@ def possible(point: Point) -> tuple[float, float]:
     low = point.low if point.low is not None else (0.0 if step is None else step)
     if point.open_top or point.high is None:
         return low, math.inf if point.open_top or step is None else max(low, step)
-    return low, point.high
+    return min(low, point.high), max(low, point.high)
 
 
 def inside(series: Series) -> tuple[Point, ...]:

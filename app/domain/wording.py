@@ -1,5 +1,6 @@
 """How numbers, times and ages are written for people."""
 
+from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 from typing import Final
 from zoneinfo import ZoneInfo
@@ -32,8 +33,20 @@ def with_unit(number: str, unit: str) -> str:
 
 
 def count(number: int, one: str, many: str) -> str:
-    """How many of something: "1 day", "3 days"."""
-    return with_unit(str(number), one if number == 1 else many)
+    """How many of something, in words: "1 day", "3 days"."""
+    return f"{number} {one if number == 1 else many}"
+
+
+def in_sentence(label: str) -> str:
+    """A label inside a sentence: small first letter, unless it is a short form as pH or KH."""
+    return label if label == "pH" else label[0].lower() + label[1:]
+
+
+def listed(parts: Sequence[str]) -> str:
+    """Several things in a row: "ammonia", "ammonia and pH", "ammonia, nitrite and pH"."""
+    if len(parts) < 2:
+        return "".join(parts)
+    return f"{', '.join(parts[:-1])} and {parts[-1]}"
 
 
 def degrees(site: Site, celsius: float) -> str:

@@ -120,9 +120,7 @@ def _number(where: str, key: str, entry: Any, sources: Mapping[str, Source]) -> 
     return Number(key, float(value), fields["unit"], _BASES[basis], source, note)
 
 
-def _cautions(
-    tables: Mapping[str, Any], sources: Mapping[str, Source]
-) -> dict[str, Caution]:
+def _cautions(tables: Mapping[str, Any], sources: Mapping[str, Source]) -> dict[str, Caution]:
     cautions = {}
     for key, entry in tables.items():
         where = f"cautions.toml: {key}"

@@ -16,7 +16,7 @@ from app.domain.calendar import day_start, local_day, next_midnight, somebody_co
 from app.domain.quantities import FACTS, Quantity
 from app.domain.records import Site, Tank
 from app.domain.snapshot import TankSnapshot, last
-from app.domain.wording import count, with_unit
+from app.domain.wording import count, in_sentence
 from app.knowledge.model import Knowledge
 from app.rules.model import Freshness
 
@@ -91,7 +91,7 @@ def reading_freshness(
     else:
         days = shelf_days(snapshot, quantity, knowledge)
         until = None if taken is None else taken + timedelta(days=days)
-        words = f"A test of {_in_sentence(label)} keeps {with_unit(str(days), 'days')}."
+        words = f"A test of {in_sentence(label)} keeps {count(days, 'day', 'days')}."
     return Freshness(
         name=quantity.value, label=label, taken_at=taken, keeps_until=until, keeps_words=words
     )
@@ -125,10 +125,6 @@ def matters(snapshot: TankSnapshot, name: str) -> bool:
     if name not in {q.value for q in MATTER}:
         return False
     return snapshot.expected_fish > 0 or bool(snapshot.of(Quantity(name)))
-
-
-def _in_sentence(label: str) -> str:
-    return label if label[:2].isupper() or label == "pH" else label[0].lower() + label[1:]
 
 
 def _present_end(taken: datetime, site: Site, knowledge: Knowledge) -> datetime:

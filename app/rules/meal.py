@@ -6,6 +6,7 @@ without food, whatever the weekday plan says.
 
 from collections.abc import Sequence
 from datetime import date, datetime, timedelta
+from itertools import pairwise
 
 from app.domain.calendar import local_day, somebody_comes
 from app.domain.records import Feeding
@@ -35,9 +36,7 @@ def portions(snapshot: TankSnapshot, meals: Sequence[Feeding]) -> float:
     return sum(1.0 if m.scoops is None or not planned else m.scoops / planned for m in meals)
 
 
-def doubled(
-    snapshot: TankSnapshot, day: date, knowledge: Knowledge
-) -> tuple[Feeding, ...]:
+def doubled(snapshot: TankSnapshot, day: date, knowledge: Knowledge) -> tuple[Feeding, ...]:
     """The meals of a day on which food went in twice: too close, or too much; else nothing."""
     meals = fed_on(snapshot, day)
     before = last([f for f in snapshot.feedings if meals and f.happened_at < meals[0].happened_at])
@@ -45,7 +44,7 @@ def doubled(
     chain = [before, *meals] if before and _apart(before, meals[0]) < close else list(meals)
     if len(chain) < 2:
         return ()
-    too_close = any(_apart(a, b) < close for a, b in zip(chain, chain[1:], strict=False))
+    too_close = any(_apart(a, b) < close for a, b in pairwise(chain))
     too_much = portions(snapshot, meals) > knowledge.value("feeding.twice-share") + 1e-9
     return tuple(chain) if too_close or too_much else ()
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
-from app.domain import words
+from app.domain.entry_words import entry_words
 from app.domain.records import EntryKind, EntryStatus, Reading
 from app.services.entries import entry_row, zone_of
 from app.storage import records
@@ -23,6 +23,7 @@ class StoryLine:
     """One entry as it is shown."""
 
     entry_id: int
+    token: str
     kind: EntryKind
     happened_at: datetime
     recorded_at: datetime
@@ -115,6 +116,7 @@ def _lines(session: Session, tank_id: int, rows: Sequence[Any]) -> tuple[StoryLi
     replaced = entries.replacements_of(session, ids)
     taken_back = entries.withdrawals_of(session, ids)
     groups = entries.group_names(session, tank_id)
+    site = tanks.load(session, [tank_id])[0].site
     kits = {k.id: k for found in tanks.kits(session).values() for k in found}
     made = []
     for head, author, hands, author_kind in rows:
@@ -125,11 +127,12 @@ def _lines(session: Session, tank_id: int, rows: Sequence[Any]) -> tuple[StoryLi
             tubes.setdefault(reading.quantity, []).append(reading)
         values = tuple(records.reading(tube, kits) for tube in tubes.values())
         detail = details.get(head.id)
-        title, lines = words.entry_words(EntryKind(head.kind), detail, values, groups)
+        title, lines = entry_words(EntryKind(head.kind), detail, values, groups=groups, site=site)
         back = taken_back.get(head.id)
         made.append(
             StoryLine(
                 entry_id=head.id,
+                token=head.token,
                 kind=EntryKind(head.kind),
                 happened_at=head.happened_at,
                 recorded_at=head.recorded_at,

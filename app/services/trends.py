@@ -85,6 +85,7 @@ def series(
         bands=(Band(band.low, band.high, band.label, band.source),) if band else (),
         marks=_marks(session, tank_id, start, end),
         spans=_away(site, start, end),
+        now=now,
     )
 
 

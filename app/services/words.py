@@ -31,6 +31,11 @@ def source_of(number: Number) -> Source | None:
     return load().sources.get(number.source)
 
 
+def source_named(key: str) -> Source | None:
+    """The publication with this key, or None for common practice and own choices."""
+    return load().sources.get(key)
+
+
 def nicknames() -> tuple[str, ...]:
     """The nicknames that a tile may carry."""
     return load().nicknames

@@ -90,6 +90,23 @@ class NumberField(StringField):
         self.number = float(found)
 
 
+class ChoiceField(RadioField):
+    """One of several; without a choice it says "Choose" and its `noun`."""
+
+    def __init__(self, label: str, *, noun: str, **kwargs: Any) -> None:
+        super().__init__(label, **kwargs)
+        self.noun = noun
+
+    def pre_validate(self, form: Any) -> None:  # noqa: ARG002  # the library hands it over
+        """Refuse what is not offered.
+
+        Raises:
+            ValidationError: With a sentence that names the noun.
+        """
+        if self.data not in dict(self.choices or {}):
+            raise ValidationError(f"Choose {self.noun}.")
+
+
 class PageForm(FlaskForm):  # type: ignore[misc]  # the library is untyped
     """A form with a one-time token: whatever is posted twice is saved once."""
 
@@ -212,8 +229,8 @@ def judge(
 class StampedForm(PageForm):
     """A form that says when and by whose hands something was done."""
 
-    hands = RadioField("Whose hands")
-    when = RadioField("When", default="now")
+    hands = ChoiceField("Whose hands", noun="whose hands did it")
+    when = ChoiceField("When", noun="when it was", default="now")
     picked = DateTimeLocalField(
         "Day and time", [Optional()], description="Only for “Pick a time”."
     )
@@ -285,8 +302,8 @@ class StampedForm(PageForm):
             if not self.picked.errors:
                 self.complain("picked", "Pick the day and the time.")
             return None
-        if self.picked.data.year < _FIRST_YEAR:
-            self.complain("picked", f"Pick a day from {_FIRST_YEAR} on.")
+        if not _FIRST_YEAR <= self.picked.data.year <= now.year + 1:
+            self.complain("picked", f"Pick a day from {_FIRST_YEAR} up to today.")
             return None
         return self._moment(self.picked.data, zone, now)
 

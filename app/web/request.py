@@ -62,6 +62,15 @@ def visitor() -> Visitor:
     return found
 
 
+def show_tank(
+    tank: Tank,  # noqa: ARG001  # the frame finds the tank by the page's address
+    snapshot: TankSnapshot | None = None,  # noqa: ARG001
+    evaluation: Evaluation | None = None,
+) -> None:
+    """Let the head of this page show the state of its tank."""
+    g.evaluation = evaluation
+
+
 def sign_in(session_token: str) -> None:
     """Let this browser hold a session from now on; what an older one left is forgotten."""
     session.clear()

@@ -35,6 +35,21 @@ def test_falling_steps() -> None:
     assert said.finding.startswith("It is going down")
 
 
+def test_steps_that_rose_and_fell_again() -> None:
+    said = describe(nitrate(card(4, 5, 2, 7), card(11, 40, 30, 60), card(18, 5, 2, 7)))
+    assert said.finding == "It went up and down: no single value fits all 3 card readings."
+
+
+def test_exact_cards_that_agree_stay_the_same() -> None:
+    said = describe(nitrate(card(4, 10, 10, 10), card(11, 10, 10, 10)))
+    assert said.finding == "It stays the same: all 2 card readings say so."
+
+
+def test_ends_the_wrong_way_round_are_turned() -> None:
+    said = describe(nitrate(card(4, 10, 20, 5), card(11, 10, 20, 5)))
+    assert said.rows[0][3] == "5 to 20"
+
+
 def test_readings_of_two_kits_are_not_compared() -> None:
     said = describe(nitrate(
         card(4, 5, 2, 7), card(11, 5, 2, 7),

@@ -1,7 +1,8 @@
-"""Outside references: balances worked by hand and step-by-step simulation; no one publishes more."""
+"""Outside references: balances worked by hand, simulation step by step, and gsw for heat."""
 
 import math
 
+import gsw  # type: ignore[import-untyped]
 import numpy as np
 import pytest
 from hypothesis import assume, given
@@ -10,6 +11,8 @@ from hypothesis import strategies as st
 from app.science import dilution
 from app.science.dilution import CannotBeReached, after_change, after_changes, fraction_for_target
 
+# the constant of TEOS-10 between heat content and its temperature, J/(kg K)
+TEOS10_CP0 = 3991.86795711963
 AMOUNT = st.floats(0, 200)
 SHARE = st.floats(0.01, 0.95)
 
@@ -233,6 +236,19 @@ def test_the_lowest_new_water_gives_just_the_allowed_drop(
     assume(new_c >= 0)
     mixed_c = dilution.mixing_temperature(tank_c, remaining_l, new_c, new_l)
     assert tank_c - mixed_c == pytest.approx(drop_c, abs=1e-9)
+
+
+@pytest.mark.parametrize("tank_c", [18.0, 25.0, 30.0])
+@pytest.mark.parametrize("new_c", [5.0, 18.0, 40.0])
+def test_mean_by_volume_is_close_to_the_balance_of_heat(tank_c: float, new_c: float) -> None:
+    # gsw, fresh water at the surface: heat content and mass are kept, then read back as °C.
+    masses = [gsw.rho_t_exact(0, t, 0) * liters for t, liters in ((tank_c, 51.0), (new_c, 34.0))]
+    heats = [gsw.enthalpy_t_exact(0, t, 0) for t in (tank_c, new_c)]
+    mixed = (masses[0] * heats[0] + masses[1] * heats[1]) / sum(masses)
+    expected_c = gsw.t_from_CT(0, mixed / TEOS10_CP0, 0)
+    assert dilution.mixing_temperature(tank_c, 51.0, new_c, 34.0) == pytest.approx(
+        float(expected_c), abs=0.05
+    )
 
 
 def test_mixing_needs_water() -> None:

@@ -4,9 +4,8 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from app.domain.quantities import FACTS
-from app.domain.records import EntryKind, JobKind, Reading, Sign, StockEventKind
-
-NB = " "
+from app.domain.records import EntryKind, JobKind, Reading, Sign, Site, StockEventKind
+from app.domain.wording import decimal, degrees, reading_text, short, water_amount, with_unit
 
 JOB_WORDS: Mapping[JobKind, str] = {
     JobKind.WATER_CHANGE: "Water change",
@@ -54,45 +53,16 @@ STOCK_WORDS: Mapping[StockEventKind, str] = {
 }
 
 
-def number(value: float, decimals: int) -> str:
-    """A number with at most `decimals` places, without trailing zeros."""
-    text = f"{value:.{decimals}f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
-
-
-def reading_words(reading: Reading) -> str:
-    """A reading with its quantity, unit, basis and, for a card, what it could be."""
-    facts = FACTS[reading.quantity]
-    return f"{facts.label} {value_words(reading)}"
-
-
-def value_words(reading: Reading) -> str:
-    """The value of a reading with unit and basis."""
-    facts = FACTS[reading.quantity]
-    tail = f"{NB}{facts.unit}" if facts.unit else ""
-    tail += f" ({facts.basis})" if facts.basis else ""
-    if reading.lighter_than_first:
-        return f"under {number(reading.high or 0.0, facts.decimals)}{tail}"
-    if reading.value is None:
-        return f"over {number(reading.least, facts.decimals)}{tail}"
-    text = f"{number(reading.value, max(facts.decimals, _places(reading)))}{tail}"
-    if reading.low is not None and reading.high is not None:
-        low, high = (number(v, facts.decimals) for v in (reading.low, reading.high))
-        text += f", could be {low} to {high}"
-    return text
-
-
-def _places(reading: Reading) -> int:
-    # a card color as 0.25 keeps both places, a temperature typed as 24.95 does too
-    typed = reading.typed.replace(",", ".")
-    return min(2, len(typed.partition(".")[2])) if typed.count(".") == 1 else 0
-
-
 def entry_words(
-    kind: EntryKind, detail: Any, readings: Sequence[Reading], groups: Mapping[int, str]
+    kind: EntryKind,
+    detail: Any,
+    readings: Sequence[Reading],
+    *,
+    groups: Mapping[int, str],
+    site: Site,
 ) -> tuple[str, tuple[str, ...]]:
     """Title and lines of an entry; `detail` has the columns of its kind's table."""
-    measured = tuple(reading_words(r) for r in readings)
+    measured = tuple(f"{FACTS[r.quantity].label} {reading_text(r, site)}" for r in readings)
     match kind:
         case EntryKind.FEEDING:
             return _meal(detail), measured
@@ -101,7 +71,7 @@ def entry_words(
         case EntryKind.LOGGER:
             return f"Logger file, {detail.rows} readings", (detail.file_name,)
         case EntryKind.JOB:
-            return _job(detail), measured + _note(detail)
+            return _job(detail, site), measured + _note(detail)
         case EntryKind.STOCK_EVENT:
             return _stock(detail, groups), _note(detail)
         case EntryKind.OBSERVATION:
@@ -120,32 +90,33 @@ def scoop_words(scoops: float | None, words: str = "") -> str:
         return words or "some food"
     if scoops == 0.5:
         return "half a scoop"
-    return f"{number(scoops, 2)} {'scoop' if scoops == 1 else 'scoops'}"
+    return f"{short(scoops)} {'scoop' if scoops == 1 else 'scoops'}"
 
 
 def _meal(detail: Any) -> str:
-    grams = f" ({number(detail.grams, 2)}{NB}g)" if detail.grams is not None else ""
+    grams = f" ({with_unit(decimal(detail.grams, 2), 'g')})" if detail.grams is not None else ""
     return f"Fed, {scoop_words(detail.scoops, detail.amount_words)}{grams}"
 
 
-def _job(detail: Any) -> str:
+_TREATED = {
+    "yes": "with conditioner",
+    "no": "without conditioner",
+    "unknown": "conditioner not known",
+}
+_RINSED = {"tank": "in tank water", "treated": "in treated water", "tap": "in tap water"}
+
+
+def _job(detail: Any, site: Site) -> str:
     title = JOB_WORDS[JobKind(detail.job)]
-    parts = []
-    if detail.liters_out is not None:
-        parts.append(f"{number(detail.liters_out, 1)}{NB}L out")
-    if detail.liters_in is not None:
-        parts.append(f"{number(detail.liters_in, 1)}{NB}L in")
+    parts = [
+        f"{water_amount(site, liters)} {way}"
+        for liters, way in ((detail.liters_out, "out"), (detail.liters_in, "in"))
+        if liters is not None
+    ]
     if detail.new_water_c is not None:
-        parts.append(f"new water {number(detail.new_water_c, 1)}{NB}°C")
-    if detail.treated == "yes":
-        parts.append("with conditioner")
-    elif detail.treated == "no":
-        parts.append("without conditioner")
-    elif detail.treated == "unknown":
-        parts.append("conditioner not known")
-    if detail.rinse is not None:
-        rinse = {"tank": "tank water", "treated": "treated water", "tap": "tap water"}
-        parts.append(f"in {rinse[detail.rinse]}")
+        parts.append(f"new water {degrees(site, detail.new_water_c)}")
+    parts += [_TREATED[detail.treated]] if detail.treated else []
+    parts += [_RINSED[detail.rinse]] if detail.rinse else []
     return f"{title}: {', '.join(parts)}" if parts else title
 
 

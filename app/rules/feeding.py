@@ -1,0 +1,185 @@
+"""Meals: food went in twice, no meal is written, and the answer to "May we feed?"."""
+
+from datetime import date, datetime, timedelta
+
+from app.domain.calendar import local_day
+from app.domain.records import JobKind
+from app.domain.snapshot import TankSnapshot, last
+from app.domain.wording import decimal, short
+from app.knowledge.model import Knowledge
+from app.rules.meal import (
+    days_unfed,
+    doubled,
+    fed_on,
+    feed_days_without_meal,
+    is_feed_day,
+    meal_answer,
+    meal_facts,
+    portions,
+    unwritten_words,
+)
+from app.rules.model import Action, Concern, Evidence, Finding, Severity, WorkingLine
+from app.rules.plan import FEED_KEY
+from app.rules.showing import days_text, limit, of_entry, own_limit
+
+
+def fed_twice(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
+    """Food went in twice.
+
+    What: two meals within 4 hours, or over 1.3 portions in two meals of one day; act over 2.
+    Why: food cannot be taken back out, and what is not eaten fouls the water.
+    Source: one meal a day is the advice of welfare bodies; the edges are our own choice.
+    Bad: Otter 8:41, Finch 8:44. Good: a leftovers job, or a later day with one meal.
+    """
+    day = _last_doubled(snapshot, knowledge)
+    if day is None:
+        return ()
+    meals = doubled(snapshot, day, knowledge)
+    total = portions(snapshot, fed_on(snapshot, day))
+    act = total > knowledge.value("feeding.act-share") + 1e-9
+    facts = " and ".join(meal_facts(m, snapshot) for m in meals)
+    return (
+        Finding(
+            rule_id="feeding.fed-twice",
+            severity=Severity.ACT if act else Severity.WATCH,
+            action=Action(
+                key="leftovers",
+                title="Take out leftover food, and give none for now",
+                child_title="Ask a grown-up to take out leftover food.",
+                concern=Concern.TOXINS,
+                door="job",
+                job=JobKind.LEFTOVERS.value,
+                cautions=("hands",),
+            ),
+            reason=f"Food went in twice: {facts}. The next meal may be skipped.",
+            child_reason="Food went in twice. The fish have enough.",
+            due_at=meals[-1].happened_at,
+            clears_when="A leftovers job is written, or a later day with a single meal.",
+            counterfactual="With one meal on that day this would not be here.",
+            evidence=tuple(of_entry(m, snapshot.site) for m in meals),
+            working=(WorkingLine("Portions on that day:", decimal(total, 1)),),
+            limits=(
+                limit(knowledge, "feeding.twice-share", "One meal too many over"),
+                limit(knowledge, "feeding.act-share", "Act over"),
+                limit(knowledge, "feeding.close-hours", "Too close under"),
+            ),
+        ),
+    )
+
+
+def nobody_fed(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
+    """No meal is written though food was planned.
+
+    What: today is a feed day without a meal, a whole feed day before it has none either, and the
+        last meal is over 36 hours old. Days without planned food are never counted against it.
+    Why: fed and not written, or not fed: only somebody there knows.
+    Source: a few days without food do no harm to healthy grown fish (from memory).
+    Bad: fed Monday, nothing on Tuesday, now Wednesday. Good: fed Friday, now Monday morning.
+    """
+    since = _fed_since(snapshot)
+    if since is None or not snapshot.expected_fish or not is_feed_day(snapshot, snapshot.today):
+        return ()
+    moment = since[1]
+    gap = timedelta(hours=knowledge.value("feeding.gap-hours"))
+    empty = feed_days_without_meal(snapshot, since[0])
+    if fed_on(snapshot, snapshot.today) or not empty or snapshot.as_of - moment < gap:
+        return ()
+    days = days_unfed(snapshot, since[0])
+    severity = Severity.INFO
+    if days >= knowledge.value("feeding.gap-act-days"):
+        severity = Severity.ACT
+    elif days >= knowledge.value("feeding.gap-watch-days"):
+        severity = Severity.WATCH
+    meal = last(snapshot.feedings)
+    evidence = () if meal is None else (of_entry(meal, snapshot.site),)
+    return (
+        Finding(
+            rule_id="feeding.nobody-fed",
+            severity=severity,
+            action=Action(
+                key=FEED_KEY,
+                title="Write down the meal, or feed once",
+                child_title="Were they fed? Write it down.",
+                concern=Concern.ROUTINE,
+                door="feed",
+            ),
+            reason=(
+                f"{unwritten_words(empty, snapshot.today)} Fed but not written? "
+                "If not, one usual meal, not a double one."
+            ),
+            child_reason="No meal is written. Were they fed?",
+            due_at=snapshot.as_of if meal is None else moment + gap,
+            clears_when="A meal is written.",
+            counterfactual="With a meal on the last feed day this would not be here.",
+            evidence=(*evidence, Evidence(f"No meal written on {days_text(len(empty))}")),
+            working=(WorkingLine("Days since the last written meal:", str(days)),),
+            limits=(
+                limit(knowledge, "feeding.gap-hours", "Asked after"),
+                limit(knowledge, "feeding.gap-watch-days", "Watch from"),
+                limit(knowledge, "feeding.gap-act-days", "Act from"),
+            ),
+        ),
+    )
+
+
+def gap_until(snapshot: TankSnapshot, knowledge: Knowledge) -> datetime | None:
+    """When the gap since the last meal grows long enough to ask."""
+    since = _fed_since(snapshot)
+    gap = timedelta(hours=knowledge.value("feeding.gap-hours"))
+    return None if since is None else since[1] + gap
+
+
+def guard(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
+    """No more food today: a meal stands written, or none is planned. It asks for nothing.
+
+    What: today has a meal, or is a day without planned food.
+    Why: the only thing that must be known before the act.
+    Source: our own choice.
+    Bad: a second helper with the tin at 8:44. Good: a feed day without a meal yet.
+    """
+    answer = meal_answer(snapshot, knowledge)
+    meals = fed_on(snapshot, snapshot.today)
+    if not meals and is_feed_day(snapshot, snapshot.today):
+        return ()
+    plan = snapshot.tank.plan
+    return (
+        Finding(
+            rule_id="feeding.guard",
+            severity=Severity.INFO,
+            action=Action(
+                key="no-food",
+                title="No more food today",
+                child_title="No more food today.",
+                concern=Concern.ROUTINE,
+                door="",
+            ),
+            reason=f"{answer.word}, {answer.facts}. {answer.advice}",
+            child_reason="No more food today.",
+            due_at=meals[-1].happened_at if meals else snapshot.as_of,
+            clears_when="The next day with planned food begins.",
+            counterfactual="On a feed day without a written meal this would not be here.",
+            evidence=tuple(of_entry(m, snapshot.site) for m in meals),
+            limits=(own_limit(f"Planned: {short(plan.portion_scoops)} scoop on a feed day"),),
+        ),
+    )
+
+
+def _last_doubled(snapshot: TankSnapshot, knowledge: Knowledge) -> date | None:
+    """The last day with a double meal that nothing has cleared since."""
+    meal = last(snapshot.feedings)
+    if meal is None:
+        return None
+    day = local_day(meal.happened_at, snapshot.site.zone)
+    meals = doubled(snapshot, day, knowledge)
+    leftovers = last(snapshot.jobs_of(JobKind.LEFTOVERS))
+    cleared = leftovers is not None and meals and leftovers.happened_at >= meals[-1].happened_at
+    return day if meals and not cleared else None
+
+
+def _fed_since(snapshot: TankSnapshot) -> tuple[date, datetime] | None:
+    """Day and moment from which unfed days count: the last meal, else the first animals."""
+    meal = last(snapshot.feedings)
+    start = meal or next(iter(snapshot.stock_events), None)
+    if start is None:
+        return None
+    return local_day(start.happened_at, snapshot.site.zone), start.happened_at

@@ -1,0 +1,175 @@
+"""Looking: nobody looked, the warmth was not read, lid or plug were not right."""
+
+from datetime import date, timedelta
+
+from app.domain.calendar import local_day, somebody_comes
+from app.domain.quantities import Quantity
+from app.domain.snapshot import TankSnapshot, last
+from app.domain.wording import duration, when_text
+from app.knowledge.model import Knowledge
+from app.rules.freshness import look_freshness, matters, reading_freshness
+from app.rules.model import Action, Concern, Evidence, Finding, Severity
+from app.rules.plan import LOOK_KEY
+from app.rules.showing import limit, of_entry, of_reading
+
+LOOK = Action(
+    key=LOOK_KEY,
+    title="Look and count",
+    child_title="Look at all the fish. Count them.",
+    concern=Concern.LOOK,
+    door="look",
+)
+READ_WARMTH = Action(
+    key="read-temperature",
+    title="Read the thermometer",
+    child_title="Read how warm the water is.",
+    concern=Concern.LOOK,
+    door="test",
+)
+
+
+def look_due(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
+    """Nobody has looked since the last look stopped counting.
+
+    What: the last look is past its shelf life, or there is none.
+    Why: a record that grows no older than Friday says nothing about Monday.
+    Source: daily care, weekends included, is common practice; the shelf life is our own choice.
+    Bad: last look Friday 3:10 pm, now Monday 8:05 am. Good: a look today.
+    """
+    fresh = look_freshness(snapshot, knowledge)
+    if fresh.is_fresh(snapshot.as_of):
+        return ()
+    look = last(snapshot.observations)
+    due = fresh.keeps_until or snapshot.as_of
+    return (
+        Finding(
+            rule_id="look.due",
+            severity=Severity.WATCH,
+            action=LOOK,
+            reason=last_looked(snapshot),
+            child_reason="Nobody has looked yet. Are they all here?",
+            due_at=due,
+            clears_when="A look is written, best with a count.",
+            counterfactual="With a look today this would not be here.",
+            evidence=() if look is None else (of_entry(look, snapshot.site),),
+            limits=(limit(knowledge, "keeps.look-hours", "A look keeps at most"),),
+        ),
+    )
+
+
+def last_looked(snapshot: TankSnapshot) -> str:
+    """When somebody last looked, how long ago that is, and whether anybody was meant to come."""
+    look = last(snapshot.observations)
+    if look is None:
+        return "Nobody has looked at this tank yet."
+    zone = snapshot.site.zone
+    at = when_text(look.happened_at, zone, snapshot.as_of)
+    age = duration(snapshot.age_of(look.happened_at))
+    absent = _absent_words(snapshot, local_day(look.happened_at, zone))
+    return f"Last looked at {at}, {age} ago.{absent}"
+
+
+def temperature_due(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
+    """Nobody has read the thermometer since the last temperature stopped counting.
+
+    What: the last temperature is past its shelf life, or there is none and animals need one.
+    Why: heaters stop and stick without a sound.
+    Source: a daily reading is common practice; the shelf life is our own choice.
+    Bad: last temperature yesterday, at home. Good: a temperature today, or a logger's.
+    """
+    fresh = reading_freshness(snapshot, Quantity.TEMPERATURE, knowledge)
+    if fresh.is_fresh(snapshot.as_of) or not matters(snapshot, Quantity.TEMPERATURE.value):
+        return ()
+    looked = look_freshness(snapshot, knowledge).is_fresh(snapshot.as_of)
+    latest = snapshot.latest(Quantity.TEMPERATURE)
+    if latest is None:
+        reason = "Nobody has read the thermometer yet."
+    else:
+        age = duration(snapshot.age_of(latest.at))
+        reason = f"The last temperature is {age} old."
+    evidence: tuple[Evidence, ...] = () if latest is None else (of_reading(latest, snapshot),)
+    return (
+        Finding(
+            rule_id="temperature.due",
+            severity=Severity.WATCH,
+            action=READ_WARMTH if looked else LOOK,
+            reason=reason,
+            child_reason="Nobody has read how warm it is.",
+            due_at=fresh.keeps_until or snapshot.as_of,
+            clears_when="A temperature is written.",
+            counterfactual="With a temperature today this would not be here.",
+            evidence=evidence,
+            limits=(limit(knowledge, "keeps.look-hours", "A temperature keeps at most"),),
+            quantity=Quantity.TEMPERATURE,
+        ),
+    )
+
+
+def lid_and_plug(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:  # noqa: ARG001
+    """The last look that says so found the lid open or the plug off.
+
+    What: the newest tick for the lid, and the newest for the plug.
+    Why: fish jump; a plug that is off stops filter and heater.
+    Source: common practice, no single source.
+    Bad: "plug on" not ticked this morning. Good: both ticked, or nobody was asked.
+    """
+    found = []
+    lid = last([o for o in snapshot.observations if o.lid_closed is not None])
+    if lid is not None and not lid.lid_closed:
+        found.append(
+            Finding(
+                rule_id="look.lid-and-plug",
+                severity=Severity.WATCH,
+                action=Action(
+                    key="lid",
+                    title="Close the lid",
+                    child_title="Close the lid.",
+                    concern=Concern.LIFE_SUPPORT,
+                    door="look",
+                ),
+                reason="The lid was open at the last look. Fish can jump.",
+                child_reason="The lid was open. Fish can jump.",
+                due_at=lid.happened_at,
+                clears_when="A look with the lid closed is written.",
+                counterfactual="With the lid closed this would not be here.",
+                evidence=(of_entry(lid, snapshot.site),),
+            )
+        )
+    plug = last([o for o in snapshot.observations if o.plug_on is not None])
+    if plug is not None and not plug.plug_on:
+        found.append(
+            Finding(
+                rule_id="look.lid-and-plug",
+                severity=Severity.ACT,
+                action=Action(
+                    key="plug",
+                    title="Find out why the plug is off",
+                    child_title="The plug is off. Get a grown-up.",
+                    concern=Concern.LIFE_SUPPORT,
+                    door="look",
+                    adult=True,
+                    cautions=("electricity",),
+                ),
+                reason="The plug was off at the last look. Filter and heater need it.",
+                child_reason="The plug was off. The filter needs it.",
+                due_at=plug.happened_at,
+                clears_when="A look with the plug on is written.",
+                counterfactual="With the plug on this would not be here.",
+                evidence=(of_entry(plug, snapshot.site),),
+            )
+        )
+    return tuple(found)
+
+
+def _absent_words(snapshot: TankSnapshot, day: date) -> str:
+    site, today = snapshot.site, snapshot.today
+    between = [day + timedelta(days=n) for n in range(1, (today - day).days)]
+    absent = [d for d in between if not somebody_comes(site, d)]
+    if not absent:
+        return ""
+    for pause in site.breaks:
+        if pause.first_day <= absent[0] and absent[-1] <= pause.last_day and pause.name:
+            return f" Nobody was meant to come during {pause.name}."
+    if len(absent) <= 2 and all(d.weekday() >= 5 for d in absent):
+        return " Nobody was meant to come on the weekend."
+    return f" Nobody was meant to come on {len(absent)} of these days."

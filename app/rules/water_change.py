@@ -1,0 +1,153 @@
+"""How much water one change takes, as liters and as centimeters of level, with the working."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+from app.domain.quantities import Quantity
+from app.domain.records import Tank
+from app.domain.snapshot import TankSnapshot
+from app.domain.wording import decimal, degrees, short, water_amount, with_unit
+from app.knowledge.model import Knowledge
+from app.rules.model import Action, Concern, Finding, WorkingLine
+from app.rules.showing import remark
+from app.science.dilution import after_change, lowest_new_water_c
+from app.science.volume import level_change_cm, net_volume_l
+
+KEY: Final = "water-change"
+CAUTIONS: Final = ("water_change", "siphon", "heater", "hands")
+
+
+@dataclass(frozen=True, slots=True)
+class SizedChange:
+    """A water change as one task asks for it: its action, the working, and how warm."""
+
+    action: Action
+    working: tuple[WorkingLine, ...]
+    advice: str
+
+
+def change_action(share: float, concern: Concern) -> Action:
+    """Ask for a water change of a share (0 to 1) of the net volume."""
+    return Action(
+        key=KEY,
+        title="Change water",
+        child_title="Change some water with a grown-up.",
+        concern=concern,
+        door="change",
+        job="water_change",
+        adult=True,
+        cautions=CAUTIONS,
+        amount=share,
+    )
+
+
+def net_liters(tank: Tank) -> float | None:
+    """The net volume in liters, or None where nobody measured the water depth."""
+    shape = tank.shape
+    if shape.water_depth_cm is None:
+        return None
+    try:
+        volume = net_volume_l(
+            length_cm=shape.length_cm,
+            width_cm=shape.width_cm,
+            water_depth_cm=shape.water_depth_cm,
+            sand_front_cm=shape.sand_front_cm or 0.0,
+            sand_back_cm=shape.sand_back_cm or 0.0,
+            pore_share=shape.sand_pore_share,
+            displacement_l=shape.displacement_l,
+        )
+    except ValueError:
+        return None
+    return volume.net_l
+
+
+def asked_share(findings: Sequence[Finding]) -> float:
+    """The share that one change takes for several reasons.
+
+    The strongest reason says how much; among equals the larger amount, because one change
+    serves all. What fights a large change bounds it (`at_most`): the smaller step, repeated.
+    """
+    changes = [f for f in findings if f.action.key == KEY]
+    strongest = min(changes, key=lambda f: (-f.severity, f.action.concern, -f.action.amount))
+    bounds = [f.action.at_most for f in findings if f.action.at_most > 0.0]
+    return min([strongest.action.amount, *bounds])
+
+
+def sized(
+    action: Action, share: float, snapshot: TankSnapshot, knowledge: Knowledge
+) -> SizedChange:
+    """The action with its amount in the title, the working, and the warmth of the new water."""
+    percent = with_unit(decimal(share * 100, 0), "%")
+    net = net_liters(snapshot.tank)
+    if net is None:
+        title = f"Change {percent} of the water"
+        working: list[WorkingLine] = [remark("The water volume is not known: nobody measured it.")]
+    else:
+        liters = net * share
+        title = f"Change {water_amount(snapshot.site, liters)}, {percent}"
+        working = _level_working(snapshot, net, share, percent)
+    working += _nitrate_working(snapshot, share)
+    warmth = _warmth(snapshot, share, knowledge)
+    if warmth:
+        working += warmth[0]
+    return SizedChange(
+        action=replace(action, title=title, amount=share),
+        working=tuple(working),
+        advice=warmth[1] if warmth else "",
+    )
+
+
+def _level_working(
+    snapshot: TankSnapshot, net: float, share: float, percent: str
+) -> list[WorkingLine]:
+    shape = snapshot.tank.shape
+    liters = net * share
+    drop = level_change_cm(shape.length_cm, shape.width_cm, liters)
+    per_cm = liters / drop if drop else 0.0
+    box = f"{short(shape.length_cm)} × {with_unit(short(shape.width_cm), 'cm')}"
+    return [
+        remark("How much"),
+        WorkingLine(
+            f"{with_unit(decimal(net, 1), 'L')} × {percent} =", with_unit(decimal(liters, 1), "L")
+        ),
+        remark(
+            f"How far the level drops: inside {box} is {with_unit(decimal(per_cm, 2), 'L')} "
+            "for each cm"
+        ),
+        WorkingLine(
+            f"{decimal(liters, 1)} ÷ {decimal(per_cm, 2)} =", with_unit(decimal(drop, 1), "cm")
+        ),
+    ]
+
+
+def _nitrate_working(snapshot: TankSnapshot, share: float) -> list[WorkingLine]:
+    reading = snapshot.latest(Quantity.NITRATE)
+    tap = snapshot.site.tap_value(Quantity.NITRATE)
+    if reading is None or tap is None or reading.value is None:
+        return []
+    kept = decimal(1 - share, 2)
+    after = after_change(reading.value, tap, share)
+    return [
+        remark("What it does to nitrate, if the last test was right"),
+        WorkingLine(
+            f"{kept} × {short(reading.value)} + {decimal(share, 2)} × {short(tap)} =",
+            with_unit(decimal(after, 0), "mg/L"),
+        ),
+    ]
+
+
+def _warmth(
+    snapshot: TankSnapshot, share: float, knowledge: Knowledge
+) -> tuple[list[WorkingLine], str] | None:
+    reading = snapshot.latest(Quantity.TEMPERATURE)
+    if reading is None or not 0.0 < share <= 1.0:
+        return None
+    drop = knowledge.value("change.cool")
+    coldest = lowest_new_water_c(reading.best, 1.0 - share, share, drop)
+    text = degrees(snapshot.site, coldest)
+    step = f"{decimal(reading.best, 1)} − {decimal(drop, 1)} ÷ {decimal(share, 2)} ="
+    return [
+        remark("How warm the new water must be, to cool the tank by 1 °C at most"),
+        WorkingLine(step, with_unit(decimal(coldest, 1), "°C")),
+    ], f"New water: {text} or warmer, and not warmer than the tank."

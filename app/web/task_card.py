@@ -1,0 +1,147 @@
+"""One task as the pages show it: what to do, when, the cautions, and the card that says why."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from flask import url_for
+
+from app.domain import wording
+from app.domain.calendar import local_day
+from app.domain.snapshot import TankSnapshot
+from app.rules.model import Evidence, Finding, LimitShown, Severity, Task, WorkingLine
+from app.services import words
+
+DOOR_LABELS = {
+    "feed": "Feed",
+    "look": "Look and count",
+    "test": "Write down a test",
+    "change": "Write down",
+    "odd": "Write down",
+    "job": "Write down",
+}
+_STATES = {Severity.WATCH: "watch", Severity.ACT: "act", Severity.EMERGENCY: "now"}
+
+
+@dataclass(frozen=True, slots=True)
+class EvidenceRow:
+    """One entry that a task rests on; `url` is empty where there is nothing to open."""
+
+    when: str
+    what: str
+    by: str
+    url: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reason:
+    """One finding of a card, with its evidence, working and limits."""
+
+    text: str
+    evidence: tuple[EvidenceRow, ...]
+    working: tuple[WorkingLine, ...]
+    limits: tuple[tuple[str, str], ...]
+    clears_when: str
+    counterfactual: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TaskCard:
+    """One task. `state` is None for a routine task: its margin shows `day` instead."""
+
+    key: str
+    title: str
+    why: str
+    advice: str
+    when: str
+    state: str | None
+    day: tuple[str, str]
+    door_label: str
+    door_url: str
+    page_url: str
+    with_adult: bool
+    cautions: tuple[tuple[str, tuple[str, ...]], ...]
+    reasons: tuple[Reason, ...]
+
+
+def task_cards(
+    tasks: Iterable[Task], snapshot: TankSnapshot, *, is_adult: bool
+) -> tuple[TaskCard, ...]:
+    """Tasks as cards, in their order; a helper reads the child's words."""
+    return tuple(task_card(task, snapshot, is_adult=is_adult) for task in tasks)
+
+
+def task_card(task: Task, snapshot: TankSnapshot, *, is_adult: bool) -> TaskCard:
+    """One task as a card."""
+    action, tank_id = task.action, snapshot.tank.id
+    due = local_day(task.due_at, snapshot.site.zone)
+    may_do = bool(action.door) and (is_adult or not action.adult)
+    return TaskCard(
+        key=task.key,
+        title=action.title if is_adult else action.child_title,
+        why=task.reason if is_adult else _child_reason(task),
+        advice=task.advice,
+        when=_when(task, snapshot),
+        state=_state(task),
+        day=(str(due.day), f"{due:%a}"),
+        door_label=DOOR_LABELS[action.door] if may_do else "",
+        door_url=_door_url(task, tank_id) if may_do else "",
+        page_url=url_for("todo.why", tank_id=tank_id, key=task.key) if is_adult else "",
+        with_adult=action.adult,
+        cautions=tuple((c.title, c.lines) for c in words.cautions(action.cautions)),
+        reasons=tuple(_reason(f, snapshot, is_adult=is_adult) for f in task.findings),
+    )
+
+
+def _state(task: Task) -> str | None:
+    if task.action.door == "look" and task.severity is Severity.WATCH:
+        return "fog"
+    return _STATES.get(task.severity)
+
+
+def _child_reason(task: Task) -> str:
+    return " ".join(dict.fromkeys(finding.child_reason for finding in task.findings))
+
+
+def _when(task: Task, snapshot: TankSnapshot) -> str:
+    due = local_day(task.due_at, snapshot.site.zone)
+    name = wording.day_text(due, snapshot.today)
+    if due < snapshot.today:
+        said = f"Since {name}"
+    elif due == snapshot.today:
+        said = "Today"
+    else:
+        said = f"{due:%A} {due.day} {due:%B}"
+    return f"{said} · with a grown-up" if task.action.adult else said
+
+
+def _door_url(task: Task, tank_id: int) -> str:
+    action = task.action
+    if action.job:
+        return url_for(f"writing.{action.door}", tank_id=tank_id, job=action.job)
+    return url_for(f"writing.{action.door}", tank_id=tank_id)
+
+
+def _reason(finding: Finding, snapshot: TankSnapshot, *, is_adult: bool) -> Reason:
+    return Reason(
+        text=finding.reason if is_adult else finding.child_reason,
+        evidence=tuple(_row(e, snapshot, linked=is_adult) for e in finding.evidence),
+        working=finding.working,
+        limits=tuple((limit.text, _source_words(limit)) for limit in finding.limits),
+        clears_when=finding.clears_when,
+        counterfactual=finding.counterfactual,
+    )
+
+
+def _row(evidence: Evidence, snapshot: TankSnapshot, *, linked: bool) -> EvidenceRow:
+    zone, tank_id = snapshot.site.zone, snapshot.tank.id
+    when = wording.when_text(evidence.at, zone, snapshot.as_of) if evidence.at else "never written"
+    url = ""
+    if linked and evidence.entry_id is not None:
+        url = url_for("story.entry", tank_id=tank_id, entry_id=evidence.entry_id)
+    return EvidenceRow(when[:1].upper() + when[1:], evidence.what, evidence.by, url)
+
+
+def _source_words(limit: LimitShown) -> str:
+    source = words.source_named(limit.source)
+    basis = limit.basis[:1].upper() + limit.basis[1:]
+    return f"{basis}: {source.title}" if source else f"{basis}."

@@ -1,0 +1,32 @@
+"""The ways in to Write down."""
+
+from flask import render_template, url_for
+from flask.typing import ResponseReturnValue
+
+from app.web.request import visitor
+from app.web.writing import bp
+from app.web.writing.desk import at_desk
+
+Door = tuple[str, str, str]
+
+
+def doors_for(tank_id: int) -> tuple[Door, ...]:
+    """The doors as (icon, label, address)."""
+    doors = [
+        ("feed", "Feed", "writing.feed"),
+        ("look", "Look and count", "writing.look"),
+        ("test", "Test water", "writing.test"),
+        ("change", "Water change", "writing.change"),
+        ("odd", "Something odd", "writing.odd"),
+        ("job", "Other job", "writing.job"),
+    ]
+    return tuple((icon, label, url_for(name, tank_id=tank_id)) for icon, label, name in doors)
+
+
+@bp.get("/tank/<int:tank_id>/write-down")
+def choose(tank_id: int) -> ResponseReturnValue:
+    """Show the doors; adults find the one for animals here too."""
+    at_desk(tank_id)
+    return render_template(
+        "writing/choose.html", doors=doors_for(tank_id), adult=visitor().is_adult, tank_id=tank_id
+    )

@@ -1,0 +1,85 @@
+"""What every writing page has before it: the tank, its record so far, the tiles, the clock."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from app.domain.guard import NewReading
+from app.domain.quantities import FACTS, Quantity
+from app.domain.snapshot import TankSnapshot
+from app.services import people, tasks
+from app.services.people import Hands, Visitor
+from app.services.story import StoryLine
+from app.web.fields import PageForm, StampedForm, judge, unit_key
+from app.web.request import database, now, show_tank, visitor
+
+USUAL_VALUES = 8
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Desk:
+    """The tank somebody writes about, and who is there."""
+
+    snapshot: TankSnapshot
+    tiles: tuple[Hands, ...]
+    visitor: Visitor
+    now: datetime
+
+    @property
+    def tank_id(self) -> int:
+        """The tank's id."""
+        return self.snapshot.tank.id
+
+    @property
+    def zone_now(self) -> datetime:
+        """The present wall-clock time at the tank."""
+        return self.now.astimezone(ZoneInfo(self.snapshot.site.zone))
+
+    @property
+    def temperature_unit(self) -> str:
+        """The unit in which this household reads its thermometer, as the value of a choice."""
+        return unit_key("°F" if self.snapshot.site.fahrenheit else "°C", "")
+
+    def usual(self, quantity: Quantity) -> tuple[float, ...]:
+        """This tank's last values of a quantity, oldest first."""
+        return tuple(r.best for r in self.snapshot.of(quantity)[-USUAL_VALUES:])
+
+    def ready(self, form: StampedForm) -> None:
+        """Offer the times and tiles on a form."""
+        form.set_when(self.zone_now).set_hands(self.tiles, self.visitor)
+
+    def temperature(self, form: PageForm) -> tuple[NewReading, ...]:
+        """The temperature of a form, judged against this tank's own."""
+        quantity = Quantity.TEMPERATURE
+        return judge(form, quantity, usual=self.usual(quantity))
+
+
+def at_desk(tank_id: int) -> Desk:
+    """The desk for a tank; the page's head will name the tank and its state.
+
+    Raises:
+        NotFound: If there is no such tank.
+    """
+    with database().reading() as session:
+        snapshot, evaluation = tasks.look(session, [tank_id], now=now())[tank_id]
+        tiles = people.hands(session)
+    show_tank(snapshot.tank, snapshot, evaluation)
+    return Desk(snapshot=snapshot, tiles=tiles, visitor=visitor(), now=now())
+
+
+def values_of(line: StoryLine | None) -> dict[str, str]:
+    """What was typed in the readings of an entry, as data for the fields of `reading_fields`."""
+    data: dict[str, str] = {}
+    for reading in line.readings if line else ():
+        name = reading.quantity.value
+        first, _, second = reading.typed.partition(" and ")
+        data[name] = first
+        data[f"{name}_again"] = second
+        data[f"{name}_unit"] = unit_key(reading.unit, reading.basis)
+    return data
+
+
+def label_of(quantity: Quantity, *, for_adult: bool) -> str:
+    """What a quantity is called, for adults or for children."""
+    facts = FACTS[quantity]
+    return facts.label if for_adult else f"{facts.label}: {facts.child_label.lower()}"
