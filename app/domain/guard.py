@@ -100,9 +100,10 @@ class Impossible:
 
 @dataclass(frozen=True, slots=True)
 class Unusual:
-    """Possible, but far from what is usual: measure once more before it is saved."""
+    """Possible, but far from what is usual: measure once more before `held` is saved."""
 
     message: str
+    held: NewReading
     offers: tuple[Offer, ...] = ()
 
 
@@ -158,7 +159,7 @@ def check(
     if second is None or not second.strip():
         offers = tuple(_offers(number, facts, unit))
         said = f"{_shown(number, unit)} is far from what is usual here. Measure once more?"
-        return Unusual(said + _did_you_mean(offers), offers)
+        return Unusual(said + _did_you_mean(offers), first, offers)
     again = _number(second, unit)
     if again is None or not _within(unit.to_kept(float(again)), facts.impossible):
         said = _no_number(facts) if again is None else _impossible_words(again, facts, unit)

@@ -147,3 +147,9 @@ def when_text(moment: datetime, zone: str, now: datetime) -> str:
     day, today = local_day(moment, zone), local_day(now, zone)
     name = day_text(day, today)
     return f"{name} {clock(moment, zone)}"
+
+
+def number(value: float, decimals: int) -> str:
+    """A number with at most so many decimals, without trailing zeros."""
+    text = decimal(value, decimals)
+    return text.rstrip("0").rstrip(".") if "." in text else text

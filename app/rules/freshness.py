@@ -42,9 +42,11 @@ _LONGEST_BREAK_DAYS: Final = 120
 def freshness(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Freshness, ...]:
     """The age and shelf life of the look, the count, what matters, and what was ever tested."""
     rows = [look_freshness(snapshot, knowledge), count_freshness(snapshot, knowledge)]
-    for quantity in (*MATTER, Quantity.KH, Quantity.GH, *_THEIR_DAY):
-        if quantity in MATTER or snapshot.of(quantity):
-            rows.append(reading_freshness(snapshot, quantity, knowledge))
+    rows += [
+        reading_freshness(snapshot, quantity, knowledge)
+        for quantity in (*MATTER, Quantity.KH, Quantity.GH, *_THEIR_DAY)
+        if quantity in MATTER or snapshot.of(quantity)
+    ]
     return tuple(rows)
 
 

@@ -2,10 +2,11 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from datetime import datetime
 from typing import Final
 
 from app.domain.quantities import Quantity
-from app.domain.records import Tank
+from app.domain.records import JobKind, Tank
 from app.domain.snapshot import TankSnapshot
 from app.domain.wording import decimal, degrees, short, water_amount, with_unit
 from app.knowledge.model import Knowledge
@@ -151,3 +152,18 @@ def _warmth(
         remark("How warm the new water must be, to cool the tank by 1 °C at most"),
         WorkingLine(step, with_unit(decimal(coldest, 1), "°C")),
     ], f"New water: {text} or warmer, and not warmer than the tank."
+
+
+def changed_since(
+    snapshot: TankSnapshot, moment: datetime, share: float, knowledge: Knowledge
+) -> bool:
+    """Whether about that share of the water was changed after a moment, as far as written.
+
+    A change without liters, or in a tank without a known volume, counts: it was written.
+    """
+    changes = [j for j in snapshot.jobs_of(JobKind.WATER_CHANGE) if j.happened_at > moment]
+    net = net_liters(snapshot.tank)
+    if not changes or net is None or any(j.liters_out is None for j in changes):
+        return bool(changes)
+    wanted = net * share * knowledge.value("change.counts") / 100.0
+    return sum(j.liters_out or 0.0 for j in changes) >= wanted - 1e-9

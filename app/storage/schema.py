@@ -45,8 +45,8 @@ def known_revisions() -> frozenset[str]:
     return frozenset(r.revision for r in ScriptDirectory.from_config(_config()).walk_revisions())
 
 
-def upgrade(engine: Engine) -> None:
-    """Bring a database to the newest revision; `engine` must have foreign keys off.
+def upgrade(engine: Engine, to: str = "head") -> None:
+    """Bring a database to a revision, the newest one by default; `engine` has foreign keys off.
 
     Raises:
         Refused: If the database was written by a newer program, or keys do not match after.
@@ -62,7 +62,7 @@ def upgrade(engine: Engine) -> None:
     config = _config()
     with engine.begin() as connection:
         config.attributes["connection"] = connection
-        command.upgrade(config, "head")
+        command.upgrade(config, to)
         if (
             connection.dialect.name == "sqlite"
             and connection.exec_driver_sql("PRAGMA foreign_key_check").fetchone()

@@ -57,11 +57,6 @@ class Shell:
     signed_in: bool = False
 
 
-def show_state(evaluation: Evaluation) -> None:
-    """Let the head of this page show the tank's state."""
-    g.evaluation = evaluation
-
-
 def _links(items: tuple[tuple[str, str, bool], ...], tank_id: int | None) -> tuple[Link, ...]:
     found = []
     for label, endpoint, of_tank in items:

@@ -7,6 +7,7 @@ from typing import cast
 from flask import abort, current_app, g, session
 
 from app.clock import Clock
+from app.rules.model import Evaluation
 from app.services import people
 from app.services.people import Visitor
 from app.settings import Settings
@@ -62,12 +63,8 @@ def visitor() -> Visitor:
     return found
 
 
-def show_tank(
-    tank: Tank,  # noqa: ARG001  # the frame finds the tank by the page's address
-    snapshot: TankSnapshot | None = None,  # noqa: ARG001
-    evaluation: Evaluation | None = None,
-) -> None:
-    """Let the head of this page show the state of its tank."""
+def show_state(evaluation: Evaluation) -> None:
+    """Let the head of this page show how its tank is."""
     g.evaluation = evaluation
 
 

@@ -88,7 +88,7 @@ def task_card(task: Task, snapshot: TankSnapshot, *, is_adult: bool) -> TaskCard
         page_url=url_for("todo.why", tank_id=tank_id, key=task.key) if is_adult else "",
         with_adult=action.adult,
         cautions=tuple((c.title, c.lines) for c in words.cautions(action.cautions)),
-        reasons=tuple(_reason(f, snapshot, is_adult=is_adult) for f in task.findings),
+        reasons=tuple(reason_of(f, snapshot, is_adult=is_adult) for f in task.findings),
     )
 
 
@@ -121,7 +121,8 @@ def _door_url(task: Task, tank_id: int) -> str:
     return url_for(f"writing.{action.door}", tank_id=tank_id)
 
 
-def _reason(finding: Finding, snapshot: TankSnapshot, *, is_adult: bool) -> Reason:
+def reason_of(finding: Finding, snapshot: TankSnapshot, *, is_adult: bool) -> Reason:
+    """One finding with all that it rests on; a helper reads the child's words."""
     return Reason(
         text=finding.reason if is_adult else finding.child_reason,
         evidence=tuple(_row(e, snapshot, linked=is_adult) for e in finding.evidence),

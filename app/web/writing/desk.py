@@ -5,13 +5,13 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from app.domain.guard import NewReading
-from app.domain.quantities import FACTS, Quantity
+from app.domain.quantities import Quantity
 from app.domain.snapshot import TankSnapshot
 from app.services import people, tasks
 from app.services.people import Hands, Visitor
 from app.services.story import StoryLine
 from app.web.fields import PageForm, StampedForm, judge, unit_key
-from app.web.request import database, now, show_tank, visitor
+from app.web.request import database, now, show_state, visitor
 
 USUAL_VALUES = 8
 
@@ -44,9 +44,17 @@ class Desk:
         """This tank's last values of a quantity, oldest first."""
         return tuple(r.best for r in self.snapshot.of(quantity)[-USUAL_VALUES:])
 
-    def ready(self, form: StampedForm) -> None:
-        """Offer the times and tiles on a form."""
-        form.set_when(self.zone_now).set_hands(self.tiles, self.visitor)
+    def ready(self, form: StampedForm, line: StoryLine | None = None) -> None:
+        """Offer the times and tiles on a form; an entry to fix chooses its own."""
+        form.set_when(self.zone_now)
+        if line is not None and not form.is_submitted():
+            wall = line.happened_at.astimezone(self.zone_now.tzinfo)
+            form.when.data = "pick"
+            form.picked.data = wall.replace(tzinfo=None, second=0, microsecond=0)
+            form.turn.data = "second" if wall.fold else "first"
+            chosen = [str(t.author_id) for t in self.tiles if t.name == line.hands]
+            form.hands.data = chosen[0] if chosen else None
+        form.set_hands(self.tiles, self.visitor)
 
     def temperature(self, form: PageForm) -> tuple[NewReading, ...]:
         """The temperature of a form, judged against this tank's own."""
@@ -55,7 +63,7 @@ class Desk:
 
 
 def at_desk(tank_id: int) -> Desk:
-    """The desk for a tank; the page's head will name the tank and its state.
+    """The desk for a tank; the page's head will show its state.
 
     Raises:
         NotFound: If there is no such tank.
@@ -63,7 +71,7 @@ def at_desk(tank_id: int) -> Desk:
     with database().reading() as session:
         snapshot, evaluation = tasks.look(session, [tank_id], now=now())[tank_id]
         tiles = people.hands(session)
-    show_tank(snapshot.tank, snapshot, evaluation)
+    show_state(evaluation)
     return Desk(snapshot=snapshot, tiles=tiles, visitor=visitor(), now=now())
 
 
@@ -77,9 +85,3 @@ def values_of(line: StoryLine | None) -> dict[str, str]:
         data[f"{name}_again"] = second
         data[f"{name}_unit"] = unit_key(reading.unit, reading.basis)
     return data
-
-
-def label_of(quantity: Quantity, *, for_adult: bool) -> str:
-    """What a quantity is called, for adults or for children."""
-    facts = FACTS[quantity]
-    return facts.label if for_adult else f"{facts.label}: {facts.child_label.lower()}"

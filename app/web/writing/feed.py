@@ -45,7 +45,7 @@ class _FeedForm(WritingForm):
     def at(cls, desk: Desk, line: StoryLine | None = None) -> Self:
         """The form for this tank, empty or with what an entry says."""
         form = cls(data=_filled(desk, line))
-        desk.ready(form)
+        desk.ready(form, line)
         return form
 
     def draft(self, desk: Desk) -> NewMeal | None:  # noqa: ARG002  # a meal needs no more

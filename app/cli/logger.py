@@ -1,0 +1,106 @@
+"""`import`: take in the file of a logger."""
+
+from pathlib import Path
+
+import click
+
+from app.cli import frame
+from app.cli.due import tank_named
+from app.domain.errors import Refused
+from app.domain.logger_file import ColumnChoice, LoggerPreview
+from app.services import exchange, tanks
+from app.services.exchange import Imported
+
+_SHOWN = 8
+
+
+@click.command(name="import")
+@click.argument("file", type=click.Path(dir_okay=False, path_type=Path))
+@click.option("--tank", "name", help="The tank, by its name; the only one needs none.")
+@click.option("--column", default="", help="The column with the temperature, by its heading.")
+@click.option("--time-column", default="", help="The column with date and time.")
+@click.option("--hour-column", default="", help="The column with the hour, where it stands apart.")
+@click.option(
+    "--unit", type=click.Choice(["C", "F"], case_sensitive=False), help="°C or °F."
+)
+@click.option("--zone", default="", help="The logger's clock: a zone name, or an offset as -05:00.")
+@click.option(
+    "--dates",
+    type=click.Choice(["month-first", "day-first"]),
+    help="How 4/5/2027 is meant, where the file does not tell.",
+)
+@click.option("--dry-run", is_flag=True, help="Say what the file holds, and save nothing.")
+def import_file(
+    file: Path,
+    name: str | None,
+    column: str,
+    time_column: str,
+    hour_column: str,
+    unit: str | None,
+    zone: str,
+    dates: str | None,
+    dry_run: bool,
+) -> None:
+    """Take in the readings of a temperature logger from a CSV file.
+
+    All of the file is saved, or nothing. The same file twice adds nothing.
+    """
+    choice = ColumnChoice(
+        value=column,
+        time=time_column,
+        hour=hour_column,
+        unit=f"°{unit.upper()}" if unit else "",
+        zone=zone,
+        day_first=None if dates is None else dates == "day-first",
+    )
+    with frame.record() as desk:
+        with desk.database.reading() as session:
+            tank_id = tank_named(session, name)
+            own_zone = tanks.site(session).zone
+        with frame.progress_bar("Reading") as show:
+            preview = exchange.read_logger(
+                exchange.content_of(file), choice, now=desk.now, progress=show
+            )
+        _show(preview, own_zone)
+        if dry_run:
+            return
+        with desk.database.writing() as session, frame.progress_bar("Saving") as show:
+            done = exchange.import_logger(
+                session, tank_id, preview, file_name=file.name, now=desk.now, progress=show
+            )
+    click.echo(_said(done))
+
+
+def _show(preview: LoggerPreview, own_zone: str) -> None:
+    """Print what the file holds.
+
+    Raises:
+        Refused: If something has to be said first, or a row cannot be read.
+    """
+    if preview.questions:
+        first = preview.questions[0]
+        option = _OPTIONS[first.about].format(zone=own_zone)
+        rest = f" The file has: {', '.join(first.options)}." if first.options else ""
+        raise Refused(f"{first.text} Say it with {option}.{rest}")
+    for line in preview.summary():
+        click.echo(line)
+    if preview.bad_rows:
+        for bad in preview.bad_rows[:_SHOWN]:
+            click.echo(f"  line {bad.line}: {bad.reason}", err=True)
+        more = preview.bad_count - min(_SHOWN, len(preview.bad_rows))
+        rest = f" and {more} more" if more else ""
+        raise Refused(f"{preview.bad_count} rows cannot be read{rest and ''}. Nothing was saved.")
+
+
+_OPTIONS = {
+    "time": "--time-column",
+    "value": "--column",
+    "unit": "--unit C or --unit F",
+    "zone": "--zone, such as --zone {zone} or --zone -05:00",
+    "dates": "--dates month-first or --dates day-first",
+}
+
+
+def _said(done: Imported) -> str:
+    known = f"; {done.known} were there already" if done.known else ""
+    return f"{done.added} readings were saved{known}." if done.added else "Nothing new in this file."

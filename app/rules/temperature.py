@@ -1,0 +1,263 @@
+"""Warmth: outside the range, a jump within hours, a swing from day to night."""
+
+from collections import defaultdict
+from collections.abc import Sequence
+from datetime import date, timedelta
+
+from app.domain.calendar import local_day
+from app.domain.quantities import Quantity
+from app.domain.records import Range, Reading
+from app.domain.snapshot import TankSnapshot
+from app.domain.wording import decimal, degrees, degrees_apart, full_day, reading_text, with_unit
+from app.knowledge.model import Knowledge
+from app.rules.model import Action, Concern, Finding, LimitShown, Severity, WorkingLine
+from app.rules.showing import limit, of_reading, own_limit, remark, worst
+
+
+def _warmth(title: str, child: str) -> Action:
+    return Action(
+        key="warmth",
+        title=title,
+        child_title=child,
+        concern=Concern.LIFE_SUPPORT,
+        door="test",
+        adult=True,
+        cautions=("heater", "electricity"),
+    )
+
+
+COLD = _warmth("Look at the heater and the thermometer", "It is cold. Get a grown-up.")
+HOT = _warmth("Cool the tank slowly, and look at the heater", "It is warm. Get a grown-up.")
+JUMP = _warmth("Find out why the warmth jumped", "The warmth jumped. Get a grown-up.")
+
+
+def own_or_general(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[float, float]:
+    """The range in °C: the tank's own ends where somebody set them, else the general ones."""
+    own = snapshot.tank.own_range(Quantity.TEMPERATURE)
+    low = None if own is None else own.low
+    high = None if own is None else own.high
+    return (
+        knowledge.value("temperature.general-low") if low is None else low,
+        knowledge.value("temperature.general-high") if high is None else high,
+    )
+
+
+def out_of_range(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
+    """The water is too cold or too warm.
+
+    What: outside the tank's range watch, from 2 °C outside act; under 18 or over 31 °C now,
+        whatever the range.
+    Why: cold slows animals and filter; warm water holds less oxygen.
+    Source: general range and edges of `knowledge/water.toml`, common practice.
+    Bad: 15.0. Good: 24.6 in a range of 23 to 26.
+    """
+    low, high = own_or_general(snapshot, knowledge)
+    readings = snapshot.of(Quantity.TEMPERATURE)
+    newest, severity = worst(readings, lambda r: _level(r.best, low, high, knowledge))
+    if newest is None or severity is Severity.INFO:
+        return ()
+    cold = newest.best < low
+    span = f"{decimal(low, 1)} to {with_unit(decimal(high, 1), '°C')}"
+    if snapshot.site.fahrenheit:
+        span = f"{degrees(snapshot.site, low)} to {degrees(snapshot.site, high)}"
+    reason = f"The water is {reading_text(newest, snapshot.site)}. Our range is {span}. " + (
+        _slowly_up(snapshot) if cold else _slowly_down(snapshot)
+    )
+    return (
+        Finding(
+            rule_id="temperature.out-of-range",
+            severity=severity,
+            action=COLD if cold else HOT,
+            reason=reason,
+            child_reason=(
+                "The water is too cold. Get a grown-up."
+                if cold
+                else "The water is too warm. Get a grown-up."
+            ),
+            due_at=newest.at,
+            clears_when=f"A temperature within {span} is written.",
+            counterfactual=f"Within {span} this would not be here.",
+            evidence=(of_reading(newest, snapshot),),
+            working=_level_working(newest.best, low, high),
+            limits=_level_limits(snapshot, knowledge),
+            quantity=Quantity.TEMPERATURE,
+        ),
+    )
+
+
+def jump(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
+    """The warmth changed by 3 °C or more within 6 hours.
+
+    What: any two readings so far apart in so short a time; it ends when a reading at least six
+        hours later is written without a new jump.
+    Why: fish follow slowly; a fast change harms more than the level.
+    Source: a public aquarium's teaching text, and our own choice.
+    Bad: 25.0 at 9:00, 21.9 at noon. Good: 25.0, 24.0, 23.5 over a day.
+    """
+    readings = snapshot.of(Quantity.TEMPERATURE)
+    pair = _last_jump(readings, knowledge)
+    if pair is None:
+        return ()
+    first, second = pair
+    hours = timedelta(hours=knowledge.value("temperature.jump-hours"))
+    if any(r.at >= second.at + hours and not r.kit_doubtful for r in readings):
+        return ()
+    moved = degrees_apart(snapshot.site, abs(second.best - first.best))
+    return (
+        Finding(
+            rule_id="temperature.jump",
+            severity=Severity.EMERGENCY,
+            action=JUMP,
+            reason=(
+                f"The warmth changed by {moved} within six hours. "
+                "Heater, new water, sun? Change no more water now. Watch their breathing."
+            ),
+            child_reason="The warmth changed fast. Get a grown-up.",
+            due_at=second.at,
+            clears_when="A temperature at least six hours later shows no new jump.",
+            counterfactual=(
+                "With less than "
+                f"{degrees_apart(snapshot.site, knowledge.value('temperature.jump'))} "
+                "between them this would not be here."
+            ),
+            evidence=(of_reading(first, snapshot), of_reading(second, snapshot)),
+            working=(
+                WorkingLine(
+                    f"{decimal(second.best, 1)} − {decimal(first.best, 1)} =",
+                    with_unit(decimal(second.best - first.best, 1), "°C"),
+                ),
+            ),
+            limits=(
+                limit(knowledge, "temperature.jump", "Act now from"),
+                limit(knowledge, "temperature.jump-hours", "Within"),
+            ),
+            quantity=Quantity.TEMPERATURE,
+        ),
+    )
+
+
+def swinging(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
+    """Day and night are too far apart, on several days.
+
+    What: more than 3 °C between the coldest and the warmest reading of a day, on two days of the
+        seven that end with the newest reading.
+    Why: sun on the glass or a heating that is off at night; each swing costs strength.
+    Source: our own choice.
+    Bad: 22 to 26 on Tuesday and Thursday. Good: five days within 2 °C.
+    """
+    readings = snapshot.of(Quantity.TEMPERATURE)
+    if not readings:
+        return ()
+    zone = snapshot.site.zone
+    newest = local_day(readings[-1].at, zone)
+    days: dict[date, list[Reading]] = defaultdict(list)
+    for reading in readings:
+        day = local_day(reading.at, zone)
+        if newest - timedelta(days=6) <= day <= newest:
+            days[day].append(reading)
+    edge = knowledge.value("temperature.swing")
+    wide = {d: _ends(r) for d, r in sorted(days.items()) if _width(r) > edge + 1e-9}
+    if len(wide) < knowledge.value("temperature.swing-days"):
+        return ()
+    worst_day = max(wide, key=lambda d: (_width(wide[d]), d))
+    low, high = wide[worst_day]
+    moved = degrees_apart(snapshot.site, high.best - low.best)
+    return (
+        Finding(
+            rule_id="temperature.swinging",
+            severity=Severity.WATCH,
+            action=_warmth("Find out why the tank swings", "It gets warm and cold. Ask why."),
+            reason=(
+                f"The warmth swings: {moved} on {full_day(worst_day)}, on {len(wide)} days of "
+                "seven. Sun on the glass? Heating off at night?"
+            ),
+            child_reason="The water gets warm and cold by turns.",
+            due_at=readings[-1].at,
+            clears_when="Six days of seven stay within the limit.",
+            counterfactual="With one such day in seven this would not be here.",
+            evidence=(of_reading(low, snapshot), of_reading(high, snapshot)),
+            working=tuple(
+                WorkingLine(
+                    f"{full_day(d)}: {decimal(b.best, 1)} − {decimal(a.best, 1)} =",
+                    with_unit(decimal(b.best - a.best, 1), "°C"),
+                )
+                for d, (a, b) in wide.items()
+            ),
+            limits=(
+                limit(knowledge, "temperature.swing", "Too far apart over"),
+                limit(knowledge, "temperature.swing-days", "On"),
+            ),
+            quantity=Quantity.TEMPERATURE,
+        ),
+    )
+
+
+def _level(value: float, low: float, high: float, knowledge: Knowledge) -> Severity:
+    if not (
+        knowledge.value("temperature.emergency-low")
+        <= value
+        <= knowledge.value("temperature.emergency-high")
+    ):
+        return Severity.EMERGENCY
+    outside = max(low - value, value - high)
+    if outside >= knowledge.value("temperature.act-outside") - 1e-9:
+        return Severity.ACT
+    return Severity.WATCH if outside > 1e-9 else Severity.INFO
+
+
+def _level_working(value: float, low: float, high: float) -> tuple[WorkingLine, ...]:
+    over = value > high
+    sum_text = (
+        f"{decimal(value, 1)} − {decimal(high, 1)} ="
+        if over
+        else f"{decimal(low, 1)} − {decimal(value, 1)} ="
+    )
+    answer = with_unit(decimal(value - high if over else low - value, 1), "°C")
+    return (remark("How far outside"), WorkingLine(sum_text, answer))
+
+
+def _level_limits(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[LimitShown, ...]:
+    own: Range | None = snapshot.tank.own_range(Quantity.TEMPERATURE)
+    low, high = own_or_general(snapshot, knowledge)
+    general = (
+        limit(knowledge, "temperature.general-low", "General range from"),
+        limit(knowledge, "temperature.general-high", "General range to"),
+    )
+    text = f"Range {degrees(snapshot.site, low)} to {degrees(snapshot.site, high)}"
+    return (
+        *(general if own is None else (own_limit(text, own.set_by),)),
+        limit(knowledge, "temperature.act-outside", "Act from so far outside"),
+        limit(knowledge, "temperature.emergency-low", "Act now under"),
+        limit(knowledge, "temperature.emergency-high", "Act now over"),
+    )
+
+
+def _slowly_up(snapshot: TankSnapshot) -> str:
+    step = degrees_apart(snapshot.site, 2.0)
+    return f"Is the heater plugged in? Warm it slowly, about {step} a day."
+
+
+def _slowly_down(snapshot: TankSnapshot) -> str:
+    step = degrees_apart(snapshot.site, 1.0)
+    return f"Lid ajar, more air, shade, no lamp. Cool it slowly, {step} an hour at most."
+
+
+def _last_jump(readings: Sequence[Reading], knowledge: Knowledge) -> tuple[Reading, Reading] | None:
+    """The newest pair within the hours that is too far apart; of several the widest."""
+    edge = knowledge.value("temperature.jump") - 1e-9
+    hours = timedelta(hours=knowledge.value("temperature.jump-hours"))
+    for second in reversed(readings):
+        near = [r for r in readings if timedelta(0) <= second.at - r.at <= hours]
+        first = max(near, key=lambda r: (abs(second.best - r.best), r.at))
+        if abs(second.best - first.best) >= edge:
+            return (first, second) if first.at <= second.at else (second, first)
+    return None
+
+
+def _ends(readings: Sequence[Reading]) -> tuple[Reading, Reading]:
+    return min(readings, key=lambda r: r.best), max(readings, key=lambda r: r.best)
+
+
+def _width(readings: Sequence[Reading]) -> float:
+    low, high = _ends(readings)
+    return high.best - low.best

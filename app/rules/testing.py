@@ -1,0 +1,119 @@
+"""Testing: what is due, what to test once more, and what to do after a water change."""
+
+from datetime import datetime, timedelta
+from typing import Final
+
+from app.domain.calendar import local_day
+from app.domain.quantities import FACTS, Quantity
+from app.domain.records import Reading
+from app.domain.snapshot import TankSnapshot
+from app.domain.wording import count, in_sentence
+from app.knowledge.model import Knowledge
+from app.rules.freshness import matters, reading_freshness, shelf_days
+from app.rules.model import Action, Concern, Evidence, Finding, LimitShown, Severity
+from app.rules.plan import TEST_KEY
+from app.rules.showing import days_text, of_reading, own_limit
+from app.rules.water_change import change_action, changed_since
+
+ROUTINE: Final = (Quantity.AMMONIA, Quantity.NITRITE, Quantity.NITRATE, Quantity.PH)
+NOW_AND_THEN: Final = (Quantity.KH, Quantity.GH)
+DUE: Final = Action(
+    key=TEST_KEY,
+    title="Test the water",
+    child_title="Test the water with a grown-up.",
+    concern=Concern.ROUTINE,
+    door="test",
+    cautions=("hands",),
+)
+
+
+def retest(quantity: Quantity) -> Action:
+    """Ask for one more test of a quantity, because of what the last one said."""
+    name = in_sentence(FACTS[quantity].label).removesuffix(" (total)")
+    return Action(
+        key=f"test-{quantity.value}",
+        title=f"Test {name} once more",
+        child_title=f"Test {name} again.",
+        concern=Concern.TOXINS,
+        door="test",
+        cautions=("hands",),
+    )
+
+
+def change_or_retest(
+    snapshot: TankSnapshot, reading: Reading, share: float, knowledge: Knowledge
+) -> Action:
+    """A water change for a reading; after one was written, the test that shows what it did.
+
+    An estimate never clears a finding, so that its severity stays until the new test is written.
+    """
+    if changed_since(snapshot, reading.at, share, knowledge):
+        return retest(reading.quantity)
+    return change_action(share, Concern.TOXINS)
+
+
+def test_due(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
+    """A test is due: its interval is over, or it no longer counts.
+
+    What: ammonia, nitrite, nitrate, pH after the plan's days (a reminder) or past their shelf
+        life (watch), where animals live or it was ever tested; KH and GH past their shelf life.
+    Why: water looks the same at 10 and at 100.
+    Source: weekly tests are common practice; shelf lives are our own choice.
+    Bad: nitrate 17 days old. Good: all tested within the week.
+    """
+    found = [_due(snapshot, q, knowledge) for q in (*ROUTINE, *NOW_AND_THEN)]
+    return tuple(f for f in found if f is not None)
+
+
+def _due(snapshot: TankSnapshot, quantity: Quantity, knowledge: Knowledge) -> Finding | None:
+    routine = quantity in ROUTINE
+    if not (matters(snapshot, quantity.value) if routine else snapshot.of(quantity)):
+        return None
+    fresh = reading_freshness(snapshot, quantity, knowledge)
+    gone = not fresh.is_fresh(snapshot.as_of)
+    days = _days_old(snapshot, fresh.taken_at)
+    interval = snapshot.tank.plan.test_days
+    if not gone and not (routine and days >= interval):
+        return None
+    label = in_sentence(fresh.label)
+    keeps = shelf_days(snapshot, quantity, knowledge)
+    if fresh.taken_at is None:
+        reason = f"Nobody has tested {label} yet."
+    elif gone:
+        reason = f"The last {label} test is {days_text(days)} old. It keeps {days_text(keeps)}."
+    else:
+        reason = f"The last {label} test is {days_text(days)} old: still to do this week."
+    newest = next((r for r in reversed(snapshot.of(quantity)) if not r.kit_doubtful), None)
+    return Finding(
+        rule_id="water.test-due",
+        severity=Severity.WATCH if gone and routine else Severity.INFO,
+        action=DUE,
+        reason=reason,
+        child_reason="This test is still to do.",
+        due_at=_due_at(snapshot, fresh.taken_at, min(interval, keeps) if routine else keeps),
+        clears_when=f"A {label} test is written, with a kit in date.",
+        counterfactual=(
+            f"With a {label} test less than {days_text(min(interval, keeps))} old "
+            "this would not be here."
+        ),
+        evidence=_evidence(snapshot, newest, label),
+        limits=(
+            LimitShown(fresh.keeps_words, "", "this project’s own choice"),
+            own_limit(f"Test every {count(interval, 'day', 'days')}"),
+        ),
+        quantity=quantity,
+    )
+
+
+def _evidence(snapshot: TankSnapshot, newest: Reading | None, label: str) -> tuple[Evidence, ...]:
+    if newest is None:
+        return (Evidence(f"No {label} test with a kit in date"),)
+    return (of_reading(newest, snapshot),)
+
+
+def _days_old(snapshot: TankSnapshot, taken: datetime | None) -> int:
+    return 0 if taken is None else (snapshot.today - local_day(taken, snapshot.site.zone)).days
+
+
+def _due_at(snapshot: TankSnapshot, taken: datetime | None, days: int) -> datetime:
+    return snapshot.as_of if taken is None else taken + timedelta(days=days)

@@ -1,0 +1,218 @@
+"""A reading on its scale: where the scale begins and ends, what it says, how long it keeps."""
+
+import math
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from datetime import timedelta
+
+from app.domain import wording
+from app.domain.quantities import FACTS, Quantity
+from app.domain.records import Observation, Reading
+from app.domain.series import Band
+from app.domain.snapshot import TankSnapshot, last
+from app.rules.model import Freshness
+from app.web.filters import ago, span
+
+Edge = float | None
+_MOST_TICKS = 16
+_MOST_LABELS = 4
+_HOURS_BELOW = timedelta(days=4)
+_COUNT = "count"
+_LOOK = "look"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Scale:
+    """A drawn scale: its ends, our range, what was read, what it could be."""
+
+    low: float
+    high: float
+    step: float
+    labels: tuple[float, ...]
+    range: tuple[Edge, Edge] | None
+    value: float | None
+    maybe: tuple[float, float] | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Gauge:
+    """One reading as Today shows it. `shelf` is (age, life) in the same unit."""
+
+    name: str
+    value: str
+    unit: str
+    sub: str
+    age: str
+    gone: bool
+    scale: Scale | None
+    shelf: tuple[float, float]
+
+
+def gauges(snapshot: TankSnapshot, fresh: Iterable[Freshness], ranges: dict[Quantity, Band]) -> (
+    tuple[tuple[Gauge, ...], tuple[str, ...]]
+):
+    """All readings there are, and the names of what matters and was never measured."""
+    found, never = [], []
+    for row in fresh:
+        if row.name == _LOOK:
+            continue
+        if row.taken_at is None:
+            never.append(row.label)
+        elif row.name == _COUNT:
+            found.append(_fish(snapshot, row))
+        else:
+            quantity = Quantity(row.name)
+            found.append(_gauge(snapshot, row, quantity, ranges.get(quantity)))
+    return tuple(found), tuple(never)
+
+
+def _gauge(
+    snapshot: TankSnapshot, row: Freshness, quantity: Quantity, band: Band | None
+) -> Gauge:
+    facts, shown = FACTS[quantity], _shown_unit(snapshot, quantity)
+    reading = snapshot.latest(quantity)
+    assert reading is not None
+    own = (_through(shown, band.low), _through(shown, band.high)) if band else None
+    gone, said, shelf = _keeps(snapshot, row)
+    if reading.kit_doubtful:
+        said = f"Tested {ago(reading.at, snapshot.as_of)} with a doubtful kit. Test with a new one."
+    return Gauge(
+        name=facts.label,
+        value=_value_words(reading, shown, facts.decimals),
+        unit="°F" if quantity is Quantity.TEMPERATURE and snapshot.site.fahrenheit else facts.unit,
+        sub=_sub(reading, facts.basis),
+        age=said,
+        gone=gone,
+        scale=_scale(reading, shown, own, from_zero=quantity not in _NOT_FROM_ZERO),
+        shelf=shelf,
+    )
+
+
+_NOT_FROM_ZERO = {Quantity.TEMPERATURE, Quantity.PH}
+
+
+def _fish(snapshot: TankSnapshot, row: Freshness) -> Gauge:
+    counted = last([o for o in snapshot.observations if o.seen is not None])
+    assert counted is not None
+    assert counted.seen is not None
+    gone, said, shelf = _keeps(snapshot, row)
+    top = max(counted.seen, counted.expected or 0, 1)
+    step = _nice(top / _MOST_TICKS)
+    end = math.ceil(top / step) * step
+    return Gauge(
+        name="Fish seen",
+        value=str(counted.seen),
+        unit=f"of {counted.expected}" if counted.expected else "",
+        sub=_calm(counted),
+        age=said,
+        gone=gone,
+        scale=Scale(
+            low=0, high=end, step=step, labels=_labels(0, end, step),
+            range=None, value=counted.seen, maybe=None,
+        ),
+        shelf=shelf,
+    )
+
+
+def _calm(look: Observation) -> str:
+    if look.breathing_calm is None:
+        return look.hands
+    return "breathing calm" if look.breathing_calm else "breathing not calm"
+
+
+def _shown_unit(snapshot: TankSnapshot, quantity: Quantity) -> Callable[[float], float]:
+    if quantity is Quantity.TEMPERATURE and snapshot.site.fahrenheit:
+        return FACTS[quantity].unit_named("°F").from_kept
+    return float
+
+
+def _through(shown: Callable[[float], float], value: Edge) -> Edge:
+    return None if value is None else shown(value)
+
+
+def _value_words(reading: Reading, shown: Callable[[float], float], decimals: int) -> str:
+    least, most = shown(reading.least), _through(shown, reading.most)
+    if reading.lighter_than_first and most is not None:
+        return f"under {wording.short(most)}"
+    if most is None:
+        return f"over {wording.short(least)}"
+    if least == most:
+        return wording.decimal(least, decimals)
+    return f"{wording.short(round(least, decimals))} – {wording.short(round(most, decimals))}"
+
+
+def _sub(reading: Reading, basis: str) -> str:
+    parts = [basis] if basis else []
+    if reading.lighter_than_first:
+        parts.insert(0, "lighter than the first color")
+    elif reading.most is None:
+        parts.insert(0, "darker than the last color")
+    elif reading.least != reading.most:
+        # the card is read in its own unit, which may differ from the one shown
+        parts = [f"the card said {reading.typed} {reading.unit}".strip(), reading.basis or basis]
+    elif reading.typed and reading.unit and reading.unit != FACTS[reading.quantity].unit:
+        parts.insert(0, f"typed {reading.typed} {reading.unit}")
+    if reading.readers > 1:
+        parts.append(f"{reading.readers} readers")
+    return ", ".join(part for part in parts if part)
+
+
+def _keeps(
+    snapshot: TankSnapshot, row: Freshness
+) -> tuple[bool, str, tuple[float, float]]:
+    """Whether it is past its shelf life, that in words, and (age, life) for the strip."""
+    assert row.taken_at is not None
+    assert row.keeps_until is not None
+    age, life = snapshot.age_of(row.taken_at), row.keeps_until - row.taken_at
+    verb = "Counted" if row.name == _COUNT else _verb(row.name)
+    unit = timedelta(hours=1) if life < _HOURS_BELOW else timedelta(days=1)
+    shelf = (age / unit, life / unit)
+    began = f"{verb} {ago(row.taken_at, snapshot.as_of)}."
+    if not row.is_fresh(snapshot.as_of):
+        return True, f"{began} It kept {_rough(life)}. Now: don’t know.", shelf
+    return False, f"{began} Keeps {_rough(row.keeps_until - snapshot.as_of)} more.", shelf
+
+
+def _verb(name: str) -> str:
+    return "Measured" if name == Quantity.TEMPERATURE.value else "Tested"
+
+
+def _rough(length: timedelta) -> str:
+    if length >= timedelta(days=2):
+        return span(timedelta(days=length.days))
+    hours = int(length / timedelta(hours=1))
+    return wording.count(hours, "hour", "hours") if hours else "less than an hour"
+
+
+def _scale(
+    reading: Reading,
+    shown: Callable[[float], float],
+    own: tuple[Edge, Edge] | None,
+    *,
+    from_zero: bool,
+) -> Scale:
+    least, most = shown(reading.least), _through(shown, reading.most)
+    edges = [e for e in (own or ()) if e is not None]
+    points = [least, *edges, *([most] if most is not None else [least * 1.25])]
+    low, high = (0.0 if from_zero else min(points)), max(points)
+    step = _nice(max((high - low) / (_MOST_TICKS - 4), 0.001))
+    high = (math.floor(high / step) + 1) * step
+    low = 0.0 if from_zero else (math.ceil(low / step) - 1) * step
+    could = None if least == most else (least, high if most is None else most)
+    value = None if reading.value is None else shown(reading.value)
+    return Scale(
+        low=low, high=high, step=step, labels=_labels(low, high, step),
+        range=own, value=value, maybe=could,
+    )
+
+
+def _labels(low: float, high: float, step: float) -> tuple[float, ...]:
+    ticks = round((high - low) / step)
+    every = max(1, math.ceil(ticks / _MOST_LABELS))
+    return tuple(round(low + n * step, 6) for n in range(0, ticks + 1, every))
+
+
+def _nice(step: float) -> float:
+    """The next of 1, 2, 5, 10, ... that is at least `step`."""
+    power = 10.0 ** math.floor(math.log10(step))
+    return next(n * power for n in (1.0, 2.0, 5.0, 10.0) if n * power >= step * (1 - 1e-9))

@@ -1,0 +1,78 @@
+"""What the templates of this folder get."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+from app.domain import wording
+
+
+class WordLike(Protocol):
+    """A term with its meaning for grown-ups and for a child."""
+
+    label: str
+    meaning: str
+    child: str
+
+
+class NumberLike(Protocol):
+    """A sourced number."""
+
+    key: str
+    value: float
+    unit: str
+    basis: str
+    note: str
+
+
+class SourceLike(Protocol):
+    """A publication."""
+
+    title: str
+
+
+@dataclass(frozen=True, slots=True)
+class WordsPage:
+    """All terms; `device_url` leads a grown-up out of the helpers' four pages."""
+
+    rows: tuple[tuple[str, str, str], ...]
+    device_url: str
+
+
+@dataclass(frozen=True, slots=True)
+class NumberGroup:
+    """Numbers of one subject; cells are what, value with unit, how sure, source."""
+
+    title: str
+    anchor: str
+    rows: tuple[tuple[str, str, str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class NumbersPage:
+    """Every number, in groups."""
+
+    groups: tuple[NumberGroup, ...]
+    count: int
+
+
+def words_page(words: Sequence[WordLike], device_url: str) -> WordsPage:
+    """The page from the terms."""
+    return WordsPage(tuple((w.label, w.meaning, w.child) for w in words), device_url)
+
+
+def numbers_page(numbers: Iterable[tuple[NumberLike, SourceLike | None]]) -> NumbersPage:
+    """The page from the numbers with their sources, grouped by the first part of their keys."""
+    groups: dict[str, list[tuple[str, str, str, str]]] = {}
+    for number, source in numbers:
+        group, _, name = number.key.partition(".")
+        said = name.replace("-", " ")
+        what = f"{said}. {number.note}" if number.note else said
+        value = wording.with_unit(wording.short(number.value), number.unit)
+        row = (what[:1].upper() + what[1:], value, number.basis, source.title if source else "–")
+        groups.setdefault(group, []).append(row)
+    found = tuple(
+        NumberGroup(name.replace("_", " ").capitalize(), name, tuple(rows))
+        for name, rows in groups.items()
+    )
+    return NumbersPage(found, sum(len(group.rows) for group in found))

@@ -1,0 +1,138 @@
+"""Taking back and fixing: what was wrong stays in the story, struck through, with its reason."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from flask import flash, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
+from sqlalchemy.orm import Session
+from wtforms import Form
+
+from app.domain.errors import Refused
+from app.domain.records import EntryKind, EntryStatus, JobKind
+from app.services import entries, story
+from app.services.entries import Saved, Stamp
+from app.services.story import StoryLine
+from app.web.fields import ChoiceField
+from app.web.request import database, now, visitor
+from app.web.writing import bp
+from app.web.writing.change import ChangeForm
+from app.web.writing.desk import Desk, at_desk
+from app.web.writing.feed import FeedForm
+from app.web.writing.job import AnimalsForm, JobForm, adults_only
+from app.web.writing.look import LookForm
+from app.web.writing.saving import Recorder, put_down, shown
+from app.web.writing.sheet import Sheet
+from app.web.writing.test import TestForm
+
+REASONS = {
+    "misread": "Misread",
+    "wrong unit": "Wrong unit",
+    "wrong time": "Wrong time",
+    "wrong tile": "Wrong tile",
+}
+# with these the entry counts no more; nothing takes its place here
+TAKEN_BACK = {"wrong tank": "Wrong tank", "test page": "Only a try"}
+
+
+class ReasonForm(Form):
+    """Why an entry is fixed."""
+
+    reason = ChoiceField("What was wrong?", noun="what was wrong")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FixPage:
+    """What the page shows: the entry as it stands, and the form that replaces it, if any."""
+
+    desk: Desk
+    form: Any
+    reason: ReasonForm
+    line: StoryLine
+    fields: str
+
+
+def _form_for(desk: Desk, line: StoryLine) -> tuple[Any, str]:
+    """The form for this kind of entry and the template of its fields."""
+    match line.kind:
+        case EntryKind.FEEDING:
+            return FeedForm.at(desk, line), "writing/_feed.html"
+        case EntryKind.WATER_TEST:
+            return TestForm.at(desk, line), "writing/_test.html"
+        case EntryKind.OBSERVATION:
+            return LookForm.at(desk, line), "writing/_look.html"
+        case EntryKind.STOCK_EVENT:
+            return AnimalsForm.at(desk, line), "writing/_animals.html"
+        case EntryKind.JOB if line.detail.job in {JobKind.WATER_CHANGE, JobKind.TOP_UP}:
+            return ChangeForm.at(desk, line), "writing/_change.html"
+        case EntryKind.JOB:
+            return JobForm.at(desk, line), "writing/_job.html"
+        case _:
+            return None, ""
+
+
+def _line(tank_id: int, entry_id: int) -> StoryLine:
+    with database().reading() as session:
+        return story.line(session, tank_id, entry_id)
+
+
+def _may_fix(desk: Desk, line: StoryLine) -> None:
+    if line.status is not EntryStatus.OK:
+        raise Refused("This entry was fixed or taken back already. Look at the newest one.")
+    if line.kind in {EntryKind.STOCK_EVENT, EntryKind.LOGGER}:
+        adults_only(desk)
+    if not desk.visitor.is_adult and desk.now - line.recorded_at > entries.FIX_TIME:
+        raise Refused("The 10 minutes are over. Ask the grown-up in charge.")
+
+
+@bp.route("/tank/<int:tank_id>/entry/<int:entry_id>/fix", methods=["GET", "POST"])
+def fix(tank_id: int, entry_id: int) -> ResponseReturnValue:
+    """Fix an entry: a new one replaces it, or it is taken back where it was no entry at all."""
+    desk = at_desk(tank_id)
+    line = _line(tank_id, entry_id)
+    if request.method == "GET":
+        _may_fix(desk, line)
+    form, fields = _form_for(desk, line)
+    reason = ReasonForm(request.form or None)
+    open_reasons = dict(REASONS) if form is not None else {}
+    reason.reason.choices = open_reasons | (TAKEN_BACK if desk.visitor.is_adult else {})
+    if request.method == "POST":
+        chosen = reason.reason.data if reason.validate() else ""
+        if chosen in TAKEN_BACK:
+            return _take_back(tank_id, entry_id, chosen)
+        if form is not None and (sheet := form.sheet(desk)) and chosen:
+            return put_down(desk, form, sheet, _correct(desk, entry_id, chosen))
+    page = FixPage(desk=desk, form=form, reason=reason, line=line, fields=fields)
+    return render_template("writing/fix.html", page=page), 422 if request.method == "POST" else 200
+
+
+def _correct(desk: Desk, entry_id: int, reason: str) -> Recorder:
+    def record(session: Session, stamp: Stamp, sheet: Sheet) -> Saved:
+        return entries.correct(
+            session,
+            stamp,
+            entry_id,
+            sheet.draft,
+            sheet.readings,
+            reason,
+            visitor=desk.visitor,
+            now=desk.now,
+        )
+
+    return record
+
+
+@bp.post("/tank/<int:tank_id>/entry/<int:entry_id>/undo")
+def undo(tank_id: int, entry_id: int) -> ResponseReturnValue:
+    """Take an entry back: anybody within 20 seconds, an adult at any time."""
+    return _take_back(tank_id, entry_id, "undone")
+
+
+def _take_back(tank_id: int, entry_id: int, reason: str) -> ResponseReturnValue:
+    with database().writing() as session:
+        entries.withdraw(
+            session, tank_id, entry_id, visitor=visitor(), reason=reason, now=now()
+        )
+        line = story.line(session, tank_id, entry_id)
+    flash(f"Taken back: {line.title}. It stays in the story.", "saved")
+    return redirect(url_for("today.today", tank_id=tank_id), 303)

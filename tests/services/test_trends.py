@@ -1,0 +1,63 @@
+"""What a chart is made of, and that it is drawn once for each revision."""
+
+from datetime import timedelta
+
+import pytest
+
+from app.domain.drafts import NewJob, NewTest
+from app.domain.errors import NotFound
+from app.domain.quantities import Quantity
+from app.domain.records import JobKind
+from app.services import tanks, trends
+from tests.record import Record, reading
+
+
+def test_a_chart_holds_the_readings_of_its_days_the_range_and_the_events(record: Record) -> None:
+    for days, value in ((40, 10.0), (20, 20.0), (6, 30.0)):
+        record.write(
+            NewTest(), reading(Quantity.NITRATE, value), at=record.now - timedelta(days=days)
+        )
+    record.write(NewJob(job=JobKind.WATER_CHANGE), at=record.now - timedelta(days=5))
+    with record.database.writing() as session:
+        tanks.set_range(session, record.tank_id, Quantity.NITRATE, None, 40, set_by="Me")
+
+    with record.database.reading() as session:
+        month = trends.series(session, record.tank_id, Quantity.NITRATE, 30, now=record.now)
+        everything = trends.series(session, record.tank_id, Quantity.NITRATE, None, now=record.now)
+
+    assert [p.value for p in month.points] == [20, 30]
+    assert [p.value for p in everything.points] == [10, 20, 30]
+    assert (month.bands[0].high, month.bands[0].label) == (40, "our range")
+    assert [m.kind for m in month.marks] == ["change"]
+    # four weekends of a class lie in thirty days, and nobody came on them
+    assert sum(s.kind == "away" for s in month.spans) in {4, 5}
+
+
+def test_an_unchanged_record_gives_the_same_tag_and_picture_and_an_entry_changes_both(
+    record: Record,
+) -> None:
+    def tag_and_picture() -> tuple[str, str]:
+        with record.database.reading() as session:
+            where = (session, record.tank_id, Quantity.PH, 30)
+            tag = trends.etag(*where, record.now)
+            return tag, trends.chart(*where, now=record.now).svg
+
+    record.write(NewTest(), reading(Quantity.PH, 7.0), at=record.now - timedelta(days=2))
+    before = tag_and_picture()
+    assert tag_and_picture() == before
+
+    record.write(NewTest(), reading(Quantity.PH, 7.4))
+    after = tag_and_picture()
+    assert after[0] != before[0]
+    assert after[1] != before[1]
+
+
+def test_only_what_was_ever_measured_is_offered(record: Record) -> None:
+    record.write(NewTest(), reading(Quantity.KH, 6.0), reading(Quantity.PH, 7.0))
+    with record.database.reading() as session:
+        assert trends.measured(session, record.tank_id) == (Quantity.PH, Quantity.KH)
+
+
+def test_a_chart_of_no_tank_is_not_there(record: Record) -> None:
+    with record.database.reading() as session, pytest.raises(NotFound):
+        trends.chart(session, 99, Quantity.PH, 30, now=record.now)
