@@ -81,7 +81,9 @@ def _head(when: str | datetime, zone: str = NEW_YORK) -> dict[str, Any]:
     }
 
 
-def fed(when: str | datetime, by: str = "Otter", scoops: float | None = 1.0, **more: Any) -> Feeding:
+def fed(
+    when: str | datetime, by: str = "Otter", scoops: float | None = 1.0, **more: Any
+) -> Feeding:
     """A meal of one scoop."""
     return Feeding(**{**_head(when), "done_by": by, "scoops": scoops, **more})
 
@@ -96,17 +98,13 @@ def job(what: JobKind, when: str | datetime, **more: Any) -> Job:
     return Job(**{**_head(when), "job": what, **more})
 
 
-def stock(
-    what: StockEventKind, when: str | datetime, number: int = 1, **more: Any
-) -> StockEvent:
+def stock(what: StockEventKind, when: str | datetime, number: int = 1, **more: Any) -> StockEvent:
     """A change in a group."""
     head = {**_head(when), "by_adult": True, "what": what, "group_id": 1, "count": number}
     return StockEvent(**{**head, **more})
 
 
-def reading(
-    quantity: Quantity, value: float | None, when: str | datetime, **more: Any
-) -> Reading:
+def reading(quantity: Quantity, value: float | None, when: str | datetime, **more: Any) -> Reading:
     """A reading; give `low` and `high` for a color card."""
     moment = when if isinstance(when, datetime) else at(when)
     fields = {"id": next(_ids), "entry_id": next(_ids), "at": moment, "value": value}
@@ -118,8 +116,8 @@ def warm(value: float, when: str | datetime, **more: Any) -> Reading:
     return reading(Quantity.TEMPERATURE, value, when, **more)
 
 
-def tested(when: str | datetime, **values: float) -> tuple[Reading, ...]:
-    """Readings of one test with meters: `tested(now, nitrate=20, ph=7.4)`."""
+def metered(when: str | datetime, **values: float) -> tuple[Reading, ...]:
+    """Readings of one test with meters: `metered(now, nitrate=20, ph=7.4)`."""
     entry = next(_ids)
     return tuple(
         reading(Quantity(name), value, when, entry_id=entry) for name, value in values.items()
@@ -152,7 +150,7 @@ def snapshot(now: str, *things: Thing, **more: Any) -> TankSnapshot:
 
     def of(kind: type) -> tuple[Any, ...]:
         found = [t for t in things if isinstance(t, kind)]
-        return tuple(sorted(found, key=lambda t: (getattr(t, "happened_at", None) or t.at)))
+        return tuple(sorted(found, key=lambda t: getattr(t, "happened_at", None) or t.at))
 
     return TankSnapshot(
         as_of=at(now, site.zone),

@@ -14,6 +14,7 @@ from app.domain.errors import NotFound, Refused
 from app.domain.snapshot import TankSnapshot
 from app.rules.model import Evaluation, Evidence, Finding, Task
 from app.services import tanks, tasks
+from app.storage.base import folded
 
 
 @click.command()
@@ -47,9 +48,9 @@ def tank_named(session: Session, name: str | None) -> int:
     lines = tanks.tank_lines(session)
     if name is None and len(lines) == 1:
         return lines[0].id
-    wanted = "" if name is None else tanks.folded(name)
+    wanted = "" if name is None else folded(name)
     for line in lines:
-        if tanks.folded(line.name) == wanted:
+        if folded(line.name) == wanted:
             return line.id
     names = ", ".join(line.name for line in lines) or "none yet"
     problem = "Say which tank: --tank NAME." if name is None else f"There is no tank {name}."

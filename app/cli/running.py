@@ -2,6 +2,7 @@
 
 import secrets
 import tempfile
+from collections.abc import Callable
 from pathlib import Path
 
 import click
@@ -9,7 +10,6 @@ import click
 from app.cli import frame, serving
 from app.clock import Clock
 from app.domain.errors import Refused
-from app.factory import create_app
 from app.services import demo as demo_service
 from app.services import keeping, people
 from app.settings import Settings, user_data_folder
@@ -66,9 +66,7 @@ def demo(port: int, no_browser: bool) -> None:
     help="A further name under which other devices reach this computer.",
 )
 @click.option("--behind-tls", is_flag=True, help="A proxy of yours in front of this ends TLS.")
-def serve(
-    host: str, port: int, no_browser: bool, names: tuple[str, ...], behind_tls: bool
-) -> None:
+def serve(host: str, port: int, no_browser: bool, names: tuple[str, ...], behind_tls: bool) -> None:
     """Serve your own record; an older one is copied, then upgraded."""
     clock, folder = frame.clock(), user_data_folder()
     settings = Settings(
@@ -108,10 +106,13 @@ def _serve(
     port: int,
     *,
     open_browser: bool,
-    say: object = None,
+    say: Callable[[str], None] | None = None,
 ) -> None:
+    # all the pages: only the two commands that serve them wait for their import
+    from app.factory import create_app  # noqa: PLC0415
+
     def on_start(url: str) -> str:
-        if callable(say):
+        if say is not None:
             say(url)
         with database.writing() as session:
             token = people.make_link(session, now=clock.now())

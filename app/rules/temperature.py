@@ -99,9 +99,6 @@ def jump(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
     if pair is None:
         return ()
     first, second = pair
-    hours = timedelta(hours=knowledge.value("temperature.jump-hours"))
-    if any(r.at >= second.at + hours and not r.kit_doubtful for r in readings):
-        return ()
     moved = degrees_apart(snapshot.site, abs(second.best - first.best))
     return (
         Finding(
@@ -243,14 +240,21 @@ def _slowly_down(snapshot: TankSnapshot) -> str:
 
 
 def _last_jump(readings: Sequence[Reading], knowledge: Knowledge) -> tuple[Reading, Reading] | None:
-    """The newest pair within the hours that is too far apart; of several the widest."""
+    """The newest pair within the hours that is too far apart and not yet followed by calm.
+
+    A sound reading as many hours later ends a jump, so that only the newest hours count.
+    """
     edge = knowledge.value("temperature.jump") - 1e-9
     hours = timedelta(hours=knowledge.value("temperature.jump-hours"))
-    for second in reversed(readings):
-        near = [r for r in readings if timedelta(0) <= second.at - r.at <= hours]
+    newest = next((r.at for r in reversed(readings) if not r.kit_doubtful), None)
+    recent = [r for r in readings if newest is None or r.at > newest - 2 * hours]
+    for second in reversed(recent):
+        if newest is not None and second.at + hours <= newest:
+            return None
+        near = [r for r in recent if timedelta(0) <= second.at - r.at <= hours]
         first = max(near, key=lambda r: (abs(second.best - r.best), r.at))
         if abs(second.best - first.best) >= edge:
-            return (first, second) if first.at <= second.at else (second, first)
+            return first, second
     return None
 
 

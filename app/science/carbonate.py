@@ -1,7 +1,7 @@
 """Carbon dioxide from alkalinity (KH) and pH, and the alkalinity that a filter uses up.
 
-The KH test counts all buffers as carbonate. Peat, wood, phosphate products or acid added lately make
-the result read high, so that it is "at most", with one digit.
+The KH test counts all buffers as carbonate. Peat, wood, phosphate products or acid added lately
+make the result read high, so that it is "at most", with one digit.
 """
 
 from __future__ import annotations
@@ -38,7 +38,7 @@ def pk1(temperature_c: FloatOrArray) -> FloatOrArray:
     Source:
         Plummer and Busenberg (1982), Geochim. Cosmochim. Acta 46, 1011-1040.
     """
-    return _pk(temperature_c, 356.3094, 0.06091964, -21834.37, -126.8339, 1684915.0)
+    return _pk(temperature_c, (356.3094, 0.06091964, -21834.37, -126.8339, 1684915.0))
 
 
 def pk2(temperature_c: FloatOrArray) -> FloatOrArray:
@@ -56,7 +56,7 @@ def pk2(temperature_c: FloatOrArray) -> FloatOrArray:
     Source:
         Plummer and Busenberg (1982), as ``pk1``.
     """
-    return _pk(temperature_c, 107.8871, 0.03252849, -5151.79, -38.92561, 563713.9)
+    return _pk(temperature_c, (107.8871, 0.03252849, -5151.79, -38.92561, 563713.9))
 
 
 def pkw(temperature_c: FloatOrArray) -> FloatOrArray:
@@ -74,7 +74,7 @@ def pkw(temperature_c: FloatOrArray) -> FloatOrArray:
     Source:
         The expression that goes with ``pk1`` in public geochemical data bases.
     """
-    return _pk(temperature_c, 283.971, 0.05069842, -13323.0, -102.24447, 1119669.0)
+    return _pk(temperature_c, (283.971, 0.05069842, -13323.0, -102.24447, 1119669.0))
 
 
 def ionic_strength_from_conductivity(conductivity_us_per_cm: FloatOrArray) -> FloatOrArray:
@@ -146,9 +146,10 @@ def alkalinity_used_by_nitrification_dkh(n_mg_per_l: FloatOrArray) -> FloatOrArr
 
 
 def _pk(
-    temperature_c: FloatOrArray, a: float, b: float, c: float, d: float, e: float
+    temperature_c: FloatOrArray, coefficients: tuple[float, float, float, float, float]
 ) -> FloatOrArray:
     """The common form of the fits: a + b T + c / T + d log10 T + e / T^2, T in kelvin."""
+    a, b, c, d, e = coefficients
     require_within("temperature_c", temperature_c, *CONSTANTS_RANGE_C)
     kelvin = temperature_c + KELVIN_AT_0_C
     value: FloatOrArray = a + b * kelvin + c / kelvin + d * np.log10(kelvin) + e / kelvin**2

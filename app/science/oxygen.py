@@ -1,7 +1,7 @@
 """Oxygen: how much water holds in balance with the air, and how fast the surface renews it.
 
-Saturation is the balance with air, not a ceiling: plants take a tank above it by day. The exchange at
-the surface is known to an order of magnitude only; show no decimals of what follows from it.
+Saturation is the balance with air, not a ceiling: plants take a tank above it by day. The exchange
+at the surface is known to an order of magnitude only; show no decimals of what follows from it.
 """
 
 from __future__ import annotations
@@ -175,11 +175,12 @@ def after_hours_mg_per_l(
     require_within("exchange_per_hour", exchange_per_hour, 0.0)
     require_within("hours", hours, 0.0)
     require_above_zero("saturation_mg_per_l", saturation_mg_per_l)
-    if exchange_per_hour == 0.0:
-        left = start_mg_per_l - uptake_mg_per_l_h * hours
-    else:
-        end = saturation_mg_per_l - uptake_mg_per_l_h / exchange_per_hour
-        left = end + (start_mg_per_l - end) * math.exp(-exchange_per_hour * hours)
+    # the hours over which a steady gain or loss still counts; all of them without exchange
+    effective_h = hours
+    if exchange_per_hour > 0.0:
+        effective_h = -math.expm1(-exchange_per_hour * hours) / exchange_per_hour
+    gain = exchange_per_hour * saturation_mg_per_l - uptake_mg_per_l_h
+    left = start_mg_per_l * math.exp(-exchange_per_hour * hours) + gain * effective_h
     return left if math.isnan(left) else max(left, 0.0)
 
 

@@ -3,19 +3,15 @@
 from dataclasses import dataclass
 from datetime import timedelta
 
+from app.domain.measures import net_volume
 from app.domain.quantities import Quantity
 from app.domain.records import TankShape
 from app.domain.snapshot import TankSnapshot
 from app.domain.wording import number
 from app.knowledge.load import load
 from app.science.dilution import lowest_new_water_c, mixing_temperature
-from app.science.units import (
-    fahrenheit_from_celsius,
-    liters_from_us_gallons,
-    us_gallons_from_liters,
-)
+from app.science.units import liters_from_us_gallons
 from app.science.volume import level_change_cm, level_change_l
-from app.services.measures import net_volume
 
 TEMPERATURE_KEEPS = timedelta(hours=24)
 # beyond this the pour is asked about first: common practice, no single source
@@ -87,18 +83,6 @@ def liters(amount: float | None, unit: str) -> float | None:
     if amount is None or unit != "gal":
         return amount
     return liters_from_us_gallons(amount)
-
-
-def gallons_words(amount_l: float) -> str:
-    """Liters as US gallons, in brackets to stand behind them."""
-    return f" ({number(us_gallons_from_liters(amount_l), 1)}\u00a0US gal)"
-
-
-def temperature_words(celsius: float, *, fahrenheit: bool) -> str:
-    """A temperature in the unit of the household, to a tenth."""
-    if fahrenheit:
-        return f"{number(fahrenheit_from_celsius(celsius), 1)}\u00a0°F"
-    return f"{number(celsius, 1)}\u00a0°C"
 
 
 def cold_water(

@@ -1,13 +1,12 @@
 """The tank by its measures: net volume with its working, and the drawing from the front."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from app.domain.records import StockGroup, Tank, TankShape
 from app.domain.wording import number
 from app.science.units import us_gallons_from_liters
-from app.science.volume import NetVolume, level_change_l, net_volume_l
-
-NB = "\u00a0"
+from app.science.volume import NetVolume, level_change_l
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,23 +27,10 @@ class VolumeShown:
     finding: str
     sums: tuple[Sum, ...]
 
-
-def net_volume(shape: TankShape) -> NetVolume | None:
-    """The water in a tank; None while the water depth is not measured or no water is left."""
-    if shape.water_depth_cm is None:
-        return None
-    try:
-        return net_volume_l(
-            length_cm=shape.length_cm,
-            width_cm=shape.width_cm,
-            water_depth_cm=shape.water_depth_cm,
-            sand_front_cm=shape.sand_front_cm or 0.0,
-            sand_back_cm=shape.sand_back_cm or 0.0,
-            pore_share=shape.sand_pore_share,
-            displacement_l=shape.displacement_l,
-        )
-    except ValueError:
-        return None
+    @property
+    def net_text(self) -> str:
+        """The net volume in liters, as it is shown."""
+        return f"{_liters(self.volume.net_l)}{NBSP}L"
 
 
 def volume_shown(shape: TankShape) -> VolumeShown | None:
@@ -61,35 +47,87 @@ def volume_shown(shape: TankShape) -> VolumeShown | None:
     solids, stones = _liters(volume.sand_solids_l), _liters(volume.displacement_l)
     centimeter = level_change_l(shape.length_cm, shape.width_cm, 1.0)
     sums = [
-        Sum("The box", f"{length} × {width} × {depth} ÷ 1000 =", f"{gross}{NB}L"),
+        Sum("The box", f"{length} × {width} × {depth} ÷ 1000 =", f"{gross}{NBSP}L"),
         Sum(
             "The sand, mean of front and back",
             f"({number(front, 1)} + {number(back, 1)}) ÷ 2 =",
-            f"{number(sand, 2)}{NB}cm",
+            f"{number(sand, 2)}{NBSP}cm",
         ),
         Sum(
             f"Its grains; {number(100.0 * shape.sand_pore_share, 0)} of 100 parts are water",
             f"{length} × {width} × {number(sand, 2)} ÷ 1000 × {number(grains, 2)} =",
-            f"{solids}{NB}L",
+            f"{solids}{NBSP}L",
         ),
         Sum(
             "What is left",
             f"{gross} − {solids} − {stones} =",
-            f"{net}{NB}L",
-            f"= {_liters(us_gallons_from_liters(volume.net_l))}{NB}US gal",
+            f"{net}{NBSP}L",
+            f"= {_liters(us_gallons_from_liters(volume.net_l))}{NBSP}US gal",
         ),
         Sum(
             "One centimeter of level",
             f"{length} × {width} ÷ 1000 =",
-            f"{centimeter:.2f}{NB}L",
+            f"{centimeter:.2f}{NBSP}L",
         ),
     ]
     finding = (
-        f"{net}{NB}L of water, not {gross}. The sand grains take {solids}{NB}L, "
-        f"stones and gear {stones}{NB}L."
+        f"{net}{NBSP}L of water, not {gross}. The sand grains take {solids}{NBSP}L, "
+        f"stones and gear {stones}{NBSP}L."
     )
     return VolumeShown(volume=volume, finding=finding, sums=tuple(sums))
 
 
 def _liters(liters: float) -> str:
     return f"{liters:.1f}"
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """The tank from the front: the SVG, and what its letters stand for."""
+
+    svg: str
+    legend: tuple[tuple[str, str], ...]
+
+
+def drawn(tank: Tank, groups: Sequence[StockGroup], drawing_id: str) -> Drawing | None:
+    """The tank from the front, to scale; None where neither rim nor water was measured."""
+    shape = tank.shape
+    rim = shape.rim_cm or shape.water_depth_cm
+    if rim is None:
+        return None
+    seen = Elevation(
+        length_cm=shape.length_cm,
+        rim_cm=max(rim, shape.water_depth_cm or rim),
+        water_depth_cm=shape.water_depth_cm,
+        sand_front_cm=_both_corners(shape.sand_front_cm),
+        sand_back_cm=_both_corners(shape.sand_back_cm),
+        heater_line_cm=shape.heater_line_cm if tank.has_heater else None,
+        groups=tuple(_lodger(g) for g in groups if g.count > 0 and g.adult_cm is not None),
+    )
+    return Drawing(draw(seen, drawing_id, f"{tank.name} from the front"), legend(seen))
+
+
+def _both_corners(height_cm: float | None) -> tuple[float, float] | None:
+    return None if height_cm is None else (height_cm, height_cm)
+
+
+def _lodger(group: StockGroup) -> Lodger:
+    name = group.name.casefold()
+    shape = next((s for s in SILHOUETTES if s in name), PLAIN_SHAPE)
+    return Lodger(
+        name=group.name,
+        count=group.count,
+        adult_cm=group.adult_cm or 0.0,
+        band=next((b for b in BANDS if b == group.band), "middle"),
+        shape=shape,
+    )
+
+
+def share_of(percent: float) -> float:
+    """A share from 0 to 1 from its percent."""
+    return percent / 100.0
+
+
+def percent_of(share: float) -> float:
+    """Percent of a share, to a tenth."""
+    return round(share * 100.0, 1)

@@ -116,7 +116,9 @@ def copy_whole(source: Path, target: Path, progress: Progress = no_progress) -> 
     try:
         with reading(source) as origin, closing(sqlite3.connect(unfinished)) as copy:
             # in one step: small steps begin anew whenever somebody saves
-            origin.backup(copy, pages=-1, progress=lambda _s, left, all_: progress(all_ - left, all_))
+            origin.backup(
+                copy, pages=-1, progress=lambda _s, left, all_: progress(all_ - left, all_)
+            )
             copy.execute("PRAGMA journal_mode=DELETE")
             found = fault(copy, thorough=True)
         if found:

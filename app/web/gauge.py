@@ -11,11 +11,15 @@ from app.domain.records import Observation, Reading
 from app.domain.series import Band
 from app.domain.snapshot import TankSnapshot, last
 from app.rules.model import Freshness
-from app.web.filters import ago, span
+from app.web.filters import ago
 
 Edge = float | None
-_MOST_TICKS = 16
 _MOST_LABELS = 4
+_SLACK = 1e-9
+_SHORTEST = 0.01
+_FEWEST_FISH = 4
+# darker than the last color: how far beyond it the drawn bar goes on
+_BEYOND_THE_CARD = 1.25
 _HOURS_BELOW = timedelta(days=4)
 _COUNT = "count"
 _LOOK = "look"
@@ -96,9 +100,7 @@ def _fish(snapshot: TankSnapshot, row: Freshness) -> Gauge:
     assert counted is not None
     assert counted.seen is not None
     gone, said, shelf = _keeps(snapshot, row)
-    top = max(counted.seen, counted.expected or 0, 1)
-    step = _nice(top / _MOST_TICKS)
-    end = math.ceil(top / step) * step
+    top = max(counted.seen, counted.expected or 0, _FEWEST_FISH)
     return Gauge(
         name="Fish seen",
         value=str(counted.seen),
@@ -106,10 +108,7 @@ def _fish(snapshot: TankSnapshot, row: Freshness) -> Gauge:
         sub=_calm(counted),
         age=said,
         gone=gone,
-        scale=Scale(
-            low=0, high=end, step=step, labels=_labels(0, end, step),
-            range=None, value=counted.seen, maybe=None,
-        ),
+        scale=_ruled(0.0, top, value=counted.seen, whole=True),
         shelf=shelf,
     )
 
@@ -170,18 +169,21 @@ def _keeps(
     began = f"{verb} {ago(row.taken_at, snapshot.as_of)}."
     if not row.is_fresh(snapshot.as_of):
         return True, f"{began} It kept {_rough(life)}. Now: don’t know.", shelf
-    return False, f"{began} Keeps {_rough(row.keeps_until - snapshot.as_of)} more.", shelf
+    left = _rough(row.keeps_until - snapshot.as_of, more=True)
+    return False, f"{began} Keeps {left}.", shelf
 
 
 def _verb(name: str) -> str:
     return "Measured" if name == Quantity.TEMPERATURE.value else "Tested"
 
 
-def _rough(length: timedelta) -> str:
+def _rough(length: timedelta, *, more: bool = False) -> str:
+    """Whole days from two days on, else whole hours: "14 days", "3 more hours"."""
+    left = "more " if more else ""
     if length >= timedelta(days=2):
-        return span(timedelta(days=length.days))
+        return wording.count(length.days, f"{left}day", f"{left}days")
     hours = int(length / timedelta(hours=1))
-    return wording.count(hours, "hour", "hours") if hours else "less than an hour"
+    return wording.count(hours, f"{left}hour", f"{left}hours") if hours else "less than an hour"
 
 
 def _scale(
@@ -193,23 +195,41 @@ def _scale(
 ) -> Scale:
     least, most = shown(reading.least), _through(shown, reading.most)
     edges = [e for e in (own or ()) if e is not None]
-    points = [least, *edges, *([most] if most is not None else [least * 1.25])]
-    low, high = (0.0 if from_zero else min(points)), max(points)
-    step = _nice(max((high - low) / (_MOST_TICKS - 4), 0.001))
-    high = (math.floor(high / step) + 1) * step
-    low = 0.0 if from_zero else (math.ceil(low / step) - 1) * step
-    could = None if least == most else (least, high if most is None else most)
-    value = None if reading.value is None else shown(reading.value)
-    return Scale(
-        low=low, high=high, step=step, labels=_labels(low, high, step),
-        range=own, value=value, maybe=could,
+    points = [least, *edges, *([most] if most is not None else [least * _BEYOND_THE_CARD])]
+    return _ruled(
+        0.0 if from_zero else min(points),
+        max(points),
+        own=own,
+        value=None if reading.value is None else shown(reading.value),
+        maybe=None if least == most else (least, math.inf if most is None else most),
     )
 
 
-def _labels(low: float, high: float, step: float) -> tuple[float, ...]:
-    ticks = round((high - low) / step)
-    every = max(1, math.ceil(ticks / _MOST_LABELS))
-    return tuple(round(low + n * step, 6) for n in range(0, ticks + 1, every))
+def _ruled(
+    low: float,
+    high: float,
+    *,
+    own: tuple[Edge, Edge] | None = None,
+    value: float | None = None,
+    maybe: tuple[float, float] | None = None,
+    whole: bool = False,
+) -> Scale:
+    """A scale with whole labels below and above, and never one without length."""
+    length = max(high - low, _SHORTEST)
+    step = _nice(length / _MOST_LABELS)
+    first = math.floor(low / step + _SLACK)
+    last = math.ceil((low + length) / step - _SLACK)
+    ends = (round(first * step, 6), round(last * step, 6))
+    tick = step / (4 if f"{step:e}".startswith("2") else 5)
+    return Scale(
+        low=ends[0],
+        high=ends[1],
+        step=max(1.0, tick) if whole else tick,
+        labels=tuple(round(n * step, 6) for n in range(first, last + 1)),
+        range=own,
+        value=value,
+        maybe=(maybe[0], min(maybe[1], ends[1])) if maybe else None,
+    )
 
 
 def _nice(step: float) -> float:

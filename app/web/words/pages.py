@@ -41,7 +41,7 @@ class WordsPage:
 
 @dataclass(frozen=True, slots=True)
 class NumberGroup:
-    """Numbers of one subject; cells are what, value with unit, how sure, source."""
+    """Numbers of one subject; cells are what, value, how sure, what for and from where."""
 
     title: str
     anchor: str
@@ -66,11 +66,10 @@ def numbers_page(numbers: Iterable[tuple[NumberLike, SourceLike | None]]) -> Num
     groups: dict[str, list[tuple[str, str, str, str]]] = {}
     for number, source in numbers:
         group, _, name = number.key.partition(".")
-        said = name.replace("-", " ")
-        what = f"{said}. {number.note}" if number.note else said
+        what = name.replace("-", " ").capitalize()
         value = wording.with_unit(wording.short(number.value), number.unit)
-        row = (what[:1].upper() + what[1:], value, number.basis, source.title if source else "–")
-        groups.setdefault(group, []).append(row)
+        said = " ".join(filter(None, (number.note, f"Source: {source.title}" if source else "")))
+        groups.setdefault(group, []).append((what, value, number.basis, said or "–"))
     found = tuple(
         NumberGroup(name.replace("_", " ").capitalize(), name, tuple(rows))
         for name, rows in groups.items()

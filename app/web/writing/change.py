@@ -11,7 +11,7 @@ from wtforms.validators import Length
 from app.domain.drafts import NewJob
 from app.domain.guard import Blank, Impossible, Unusual, check
 from app.domain.quantities import FACTS, Quantity
-from app.domain.records import JobKind, Treated
+from app.domain.records import JobKind, Site, Treated
 from app.domain.wording import number
 from app.knowledge.model import Caution
 from app.services import changes, words
@@ -34,7 +34,6 @@ from app.web.writing.look import LONGEST_NOTE
 from app.web.writing.saving import put_down, shown
 from app.web.writing.sheet import WritingForm
 
-NB = "\u00a0"
 MOST_LITERS = 5000
 _TEMPERATURE = FACTS[Quantity.TEMPERATURE]
 _CAUTIONS = ("water_change", "siphon", "hands", "untreated_water")
@@ -104,7 +103,8 @@ class _ChangeForm(WritingForm):
             self.complain("liters_out", "Enter how much water came out, or how far it fell.")
         net_l = changes.plan_of(desk.snapshot).net_l
         if out is not None and net_l is not None and out > net_l:
-            self.complain("liters_out", f"The tank holds {number(net_l, 1)}{NB}L in all.")
+            held = water_amount(desk.snapshot.site, net_l)
+            self.complain("liters_out", f"The tank holds {held} in all.")
         return out, out if poured is None else poured
 
     def _new_water_c(self) -> float | None:
@@ -129,9 +129,10 @@ class _ChangeForm(WritingForm):
         cold = changes.cold_water(desk.snapshot, new_c, liters_in, tank_c)
         if cold is None:
             return
-        said = f"The new water is {number(cold.colder_c, 1)}{NB}°C colder than the tank."
+        site = desk.snapshot.site
+        said = f"The new water is {degrees_apart(site, cold.colder_c)} colder than the tank."
         if cold.mixed_c is not None:
-            said += f" The tank would fall to {number(cold.mixed_c, 1)}{NB}°C."
+            said += f" The tank would fall to {degrees(site, cold.mixed_c)}."
         self.asked.add("cold_known")
         self.complain("new_water", f"{said} Can you warm it first?")
 
@@ -182,17 +183,16 @@ def _filled(desk: Desk, line: StoryLine | None) -> dict[str, Any]:
     return data | values_of(line)
 
 
-def lines_of(plan: ChangePlan, *, fahrenheit: bool, us_gallons: bool) -> tuple[tuple[str, str], ...]:
+def lines_of(plan: ChangePlan, site: Site) -> tuple[tuple[str, str], ...]:
     """The plan as (name, value) lines for the page."""
-    lines = [("Planned share", f"{number(plan.percent, 1)}{NB}% of the water")]
+    lines = [("Planned share", f"{number(plan.percent, 1)}{NBSP}% of the water")]
     if plan.liters is not None and plan.level_cm is not None:
-        gallons = changes.gallons_words(plan.liters) if us_gallons else ""
-        lines.append(("That is", f"{number(plan.liters, 1)}{NB}L{gallons}"))
-        lines.append(("The level falls by", f"{number(plan.level_cm, 1)}{NB}cm"))
+        lines.append(("That is", water_amount(site, plan.liters)))
+        lines.append(("The level falls by", f"{number(plan.level_cm, 1)}{NBSP}cm"))
     if plan.lowest_new_c is not None:
-        lowest = changes.temperature_words(plan.lowest_new_c, fahrenheit=fahrenheit)
-        drop = f"for a drop of {number(plan.allowed_drop_c, 1)}{NB}°C at most"
-        lines.append(("New water at least", f"{lowest}, {drop}"))
+        drop = degrees_apart(site, plan.allowed_drop_c)
+        lowest = degrees(site, plan.lowest_new_c)
+        lines.append(("New water at least", f"{lowest}, so that the tank falls by {drop} at most"))
     return tuple(lines)
 
 
@@ -203,13 +203,13 @@ def change(tank_id: int) -> ResponseReturnValue:
     form = ChangeForm.at(desk)
     if form.is_submitted() and (sheet := form.sheet(desk)):
         return put_down(desk, form, sheet)
-    plan, site = changes.plan_of(desk.snapshot), desk.snapshot.site
+    plan = changes.plan_of(desk.snapshot)
     page = ChangePage(
         desk=desk,
         form=form,
         doors=doors_for(tank_id),
         plan=plan,
-        plan_lines=lines_of(plan, fahrenheit=site.fahrenheit, us_gallons=site.us_gallons),
+        plan_lines=lines_of(plan, desk.snapshot.site),
         cautions=words.cautions(_CAUTIONS),
     )
     return render_template("writing/change.html", page=page), shown(form)

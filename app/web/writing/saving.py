@@ -8,6 +8,7 @@ from flask import redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 from sqlalchemy.orm import Session
 
+from app.domain.calendar import local_day
 from app.domain.errors import TokenReused
 from app.services import entries, people, story
 from app.services.entries import Saved, Stamp
@@ -39,6 +40,7 @@ class QuestionPage:
 
     tank_id: int
     text: str
+    second_meal: bool
     token: str
     hidden: tuple[tuple[str, str], ...]
 
@@ -66,7 +68,7 @@ def put_down(
             session.rollback()
             return _both(session, desk, form, reused.entry_id)
         if isinstance(saved, MealQuestion):
-            return _question(desk, form, saved)
+            return _question(desk, form, sheet, saved)
         people.remember_hands(session, desk.visitor, int(form.hands.data))
     return saved_page(desk.tank_id, saved.entry_id)
 
@@ -88,10 +90,15 @@ def shown(form: PageForm) -> int:
     return 422 if form.is_submitted() else 200
 
 
-def _question(desk: Desk, form: PageForm, question: MealQuestion) -> ResponseReturnValue:
+def _question(
+    desk: Desk, form: PageForm, sheet: Sheet, question: MealQuestion
+) -> ResponseReturnValue:
+    snapshot = desk.snapshot
+    day = local_day(sheet.happened_at, snapshot.site.zone)
     page = QuestionPage(
         tank_id=desk.tank_id,
         text=question.text,
+        second_meal=any(meal.local_day == day for meal in snapshot.feedings),
         token=form.token.data,
         hidden=form.typed(),
     )

@@ -1,0 +1,67 @@
+"""What the templates of this folder get."""
+
+from dataclasses import dataclass
+
+from flask import url_for
+
+from app.domain.quantities import FACTS, Quantity
+from app.services.trends import Chart
+
+SPANS: dict[str, int | None] = {"7": 7, "30": 30, "90": 90, "365": 365, "all": None}
+_SPAN_LABELS = {
+    "7": "7 days", "30": "30 days", "90": "90 days", "365": "a year", "all": "the whole record",
+}  # fmt: skip
+FIRST_SPAN = "30"
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One way to draw it."""
+
+    value: str
+    label: str
+    chosen: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChartPage:
+    """One chart with its words and table, and the ways to draw another."""
+
+    choose_url: str
+    name: str
+    unit: str
+    what: tuple[Choice, ...]
+    days: tuple[Choice, ...]
+    svg: str
+    finding: str
+    detail: str
+    keys: tuple[str, ...]
+    columns: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+def chart_page(
+    tank_id: int,
+    quantity: Quantity,
+    days: str,
+    *,
+    chart: Chart,
+    measured: tuple[Quantity, ...],
+) -> ChartPage:
+    """The page around a finished chart."""
+    facts, words = FACTS[quantity], chart.words
+    offered = [q for q in Quantity if q in measured or q in {quantity, Quantity.TEMPERATURE}]
+    unit = chart.series.unit
+    return ChartPage(
+        choose_url=url_for("charts.start", tank_id=tank_id),
+        name=facts.label,
+        unit=f"{unit}, {facts.basis}" if facts.basis else unit,
+        what=tuple(Choice(q.value, FACTS[q].label, q is quantity) for q in offered),
+        days=tuple(Choice(key, label, key == days) for key, label in _SPAN_LABELS.items()),
+        svg=chart.svg,
+        finding=words.finding,
+        detail=words.detail,
+        keys=tuple(text for _, text in words.keys),
+        columns=words.columns,
+        rows=words.rows,
+    )

@@ -1,0 +1,7 @@
+"""Settings of the household or school: site, breaks, tap water, tiles."""
+
+from flask import Blueprint
+
+bp = Blueprint("settings", __name__)
+
+from app.web.settings import helpers, site, tap  # noqa: E402, F401

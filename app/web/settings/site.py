@@ -1,0 +1,165 @@
+"""The household or school: name, time zone, units, and the days on which somebody comes."""
+
+import zoneinfo
+from dataclasses import dataclass
+from datetime import date
+from typing import Any, Self
+
+from flask import flash, redirect, render_template, url_for
+from flask.typing import ResponseReturnValue
+from wtforms import DateField, SelectMultipleField, StringField
+from wtforms.validators import InputRequired, Length
+from wtforms.widgets import CheckboxInput
+
+from app.domain.errors import Refused
+from app.domain.records import Site
+from app.services import tanks
+from app.services.tanks import SiteDraft
+from app.web.fields import ChoiceField, PageForm
+from app.web.request import database
+from app.web.settings import bp
+
+WEEKDAYS = {
+    "0": "Monday",
+    "1": "Tuesday",
+    "2": "Wednesday",
+    "3": "Thursday",
+    "4": "Friday",
+    "5": "Saturday",
+    "6": "Sunday",
+}
+Break = tuple[int, date, date, str]
+
+
+def zone_from(typed: str) -> str | None:
+    """The time zone somebody means by its full name or its place; None if it is not plain.
+
+    "New York", "new_york" and "America/New_York" all mean the same.
+    """
+    wanted = "_".join(typed.split()).casefold()
+    known = {zone.casefold(): zone for zone in zoneinfo.available_timezones()}
+    if wanted in known:
+        return known[wanted]
+    places = sorted(zone for name, zone in known.items() if name.rsplit("/", 1)[-1] == wanted)
+    return places[0] if wanted and places else None
+
+
+class SiteForm(PageForm):
+    """What holds for all tanks of one place."""
+
+    name = StringField(
+        "Household or school", [Length(max=80, message="Use 80 letters at most.")]
+    )
+    zone = StringField(
+        "Time zone", description="The nearest large city, such as New York or Europe/Berlin."
+    )
+    present_weekdays = SelectMultipleField(
+        "Somebody comes on", choices=WEEKDAYS, option_widget=CheckboxInput(),
+        description="On other days nothing is asked and nothing counts as forgotten.",
+    )  # fmt: skip
+    warmth = ChoiceField(
+        "Thermometer in", noun="°C or °F", choices={"c": "°C", "f": "°F"}, default="c"
+    )
+    volume = ChoiceField(
+        "Buckets in", noun="liters or gallons",
+        choices={"l": "Liters", "gal": "US gallons"}, default="l",
+    )  # fmt: skip
+    chloramine = ChoiceField(
+        "Is there chloramine in the tap water?", noun="whether there is chloramine",
+        choices={"yes": "Yes", "no": "No", "unknown": "Don’t know"}, default="unknown",
+        description="The water works knows. Unlike chlorine it does not leave by standing.",
+    )  # fmt: skip
+
+    @classmethod
+    def at(cls, site: Site) -> Self:
+        """The form with what is known."""
+        return cls(
+            data={
+                "name": site.name,
+                "zone": site.zone,
+                "present_weekdays": [str(d) for d in sorted(site.present_weekdays)],
+                "warmth": "f" if site.fahrenheit else "c",
+                "volume": "gal" if site.us_gallons else "l",
+                "chloramine": site.chloramine,
+            }
+        )
+
+    def draft(self) -> SiteDraft | None:
+        """What was typed, or None with sentences beside the fields."""
+        self.validate()
+        if not (self.name.data or "").strip():
+            self.complain("name", "Enter a name for the household or the school.")
+        zone = zone_from(self.zone.data or "")
+        if zone is None:
+            self.complain("zone", "Enter the time zone by a large city, such as New York.")
+        if self.errors or zone is None:
+            return None
+        return SiteDraft(
+            name=self.name.data.strip(),
+            zone=zone,
+            present_weekdays=frozenset(int(d) for d in self.present_weekdays.data or ()),
+            fahrenheit=self.warmth.data == "f",
+            us_gallons=self.volume.data == "gal",
+            chloramine=self.chloramine.data,
+        )
+
+
+class BreakForm(PageForm):
+    """Days in a row on which nobody is meant to come."""
+
+    name = StringField("What is it", [Length(max=80, message="Use 80 letters at most.")])
+    first_day = DateField("First day without anybody", [InputRequired("Pick the first day.")])
+    last_day = DateField("Last day without anybody", [InputRequired("Pick the last day.")])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SettingsPage:
+    """A settings page: its form and what stands beside it."""
+
+    form: Any
+    breaks: tuple[Break, ...] = ()
+
+
+@bp.route("/settings", methods=["GET", "POST"])
+def site() -> ResponseReturnValue:
+    """Show or change what holds for all tanks."""
+    with database().reading() as session:
+        known, breaks = tanks.site(session), tanks.breaks(session)
+    form = SiteForm.at(known)
+    draft = form.draft() if form.is_submitted() else None
+    if draft is not None:
+        with database().writing() as session:
+            tanks.set_site(session, draft)
+        flash("The settings are saved.", "saved")
+        return redirect(url_for("settings.site"), 303)
+    page = SettingsPage(form=form, breaks=breaks)
+    return render_template("settings/site.html", page=page), 422 if form.is_submitted() else 200
+
+
+@bp.route("/settings/breaks", methods=["GET", "POST"])
+def breaks() -> ResponseReturnValue:
+    """Show the breaks; add one."""
+    form = BreakForm()
+    if form.validate_on_submit():
+        try:
+            with database().writing() as session:
+                wanted = (form.first_day.data, form.last_day.data, (form.name.data or "").strip())
+                if wanted not in {found[1:] for found in tanks.breaks(session)}:
+                    tanks.add_break(session, *wanted)
+        except Refused as refused:
+            form.complain("last_day", str(refused))
+        else:
+            flash("The break is saved.", "saved")
+            return redirect(url_for("settings.breaks"), 303)
+    with database().reading() as session:
+        page = SettingsPage(form=form, breaks=tanks.breaks(session))
+    return render_template("settings/breaks.html", page=page), 422 if form.is_submitted() else 200
+
+
+@bp.post("/settings/breaks/<int:break_id>/strike")
+def strike_break(break_id: int) -> ResponseReturnValue:
+    """Strike a break."""
+    with database().writing() as session:
+        tanks.remove_break(session, break_id)
+    flash("The break is struck.", "saved")
+    return redirect(url_for("settings.breaks"), 303)

@@ -1,0 +1,63 @@
+"""The tap water's own values: without them no number of the tank can be judged."""
+
+from typing import Any
+
+from flask import flash, redirect, render_template, url_for
+from flask.typing import ResponseReturnValue
+from wtforms import DateField
+from wtforms.validators import Optional
+
+from app.domain.quantities import FACTS, Quantity
+from app.domain.records import Site
+from app.services import tanks
+from app.services.transaction import one_transaction
+from app.web.fields import judge, plain, reading_fields, unit_key, unit_name, with_fields, PageForm
+from app.web.request import database
+from app.web.settings import bp
+from app.web.settings.site import SettingsPage
+
+TESTED = (
+    Quantity.PH,
+    Quantity.NITRATE,
+    Quantity.KH,
+    Quantity.GH,
+    Quantity.AMMONIA,
+    Quantity.CHLORINE,
+)
+
+
+class _TapForm(PageForm):
+    """One test of the tap water; what is left empty is not known."""
+
+    tested_on = DateField("Tested on", [Optional()])
+    quantities = TESTED
+
+
+def _form(site: Site) -> Any:
+    fields: dict[str, Any] = {}
+    data: dict[str, str] = {}
+    for quantity in TESTED:
+        facts = FACTS[quantity]
+        fields |= reading_fields(quantity)
+        data[quantity.value] = plain(site.tap_value(quantity))
+        data[unit_name(quantity.value)] = unit_key(facts.unit, facts.basis)
+    return with_fields(_TapForm, "TapForm", fields)(data=data)
+
+
+@bp.route("/settings/tap-water", methods=["GET", "POST"])
+def tap() -> ResponseReturnValue:
+    """Show or change what the tap water holds."""
+    with database().reading() as session:
+        form = _form(tanks.site(session))
+    if form.is_submitted():
+        form.validate()
+        values = {q: judge(form, q) for q in TESTED}
+        if not form.errors:
+            with database().writing() as session, one_transaction(session):
+                for quantity, readings in values.items():
+                    value = readings[-1].value if readings else None
+                    tanks.set_tap(session, quantity, value, form.tested_on.data)
+            flash("The tap water is saved.", "saved")
+            return redirect(url_for("settings.site"), 303)
+    page = SettingsPage(form=form)
+    return render_template("settings/tap.html", page=page), 422 if form.is_submitted() else 200

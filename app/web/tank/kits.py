@@ -1,0 +1,169 @@
+"""Test kits and the scoop: what the numbers of this household stand on."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from flask import flash, redirect, render_template, url_for
+from flask.typing import ResponseReturnValue
+from wtforms import DateField, SelectField, StringField
+from wtforms.validators import Length, Optional
+
+from app.domain.calendar import local_day
+from app.domain.errors import Refused
+from app.domain.guard import number_from
+from app.domain.quantities import FACTS, Quantity
+from app.domain.records import Kit, Tank
+from app.domain.wording import NBSP, number
+from app.services import tanks
+from app.services.tanks import KitDraft
+from app.web.fields import NumberField, PageForm, unit_key
+from app.web.request import database, now
+from app.web.tank import bp
+
+MOST_STEPS = 20
+
+
+def _units() -> dict[str, str]:
+    """All units with their quantity, because one list serves all quantities without script."""
+    return {
+        f"{facts.quantity.value}|{unit_key(u.symbol, u.basis)}": (
+            f"{facts.label}: {u.symbol} {u.basis}".strip().rstrip(":")
+        )
+        for facts in FACTS.values()
+        for u in facts.units
+    }
+
+
+class KitForm(PageForm):
+    """A kit, card, drops or meter, with the unit and basis that its own sheet names."""
+
+    unit = SelectField(
+        "What it measures, and in what",
+        choices=_units(),
+        description="The kit’s sheet says it: “as N” and “as nitrate” differ by 4.4 times.",
+    )
+    name = StringField(
+        "Name on the box", [Length(max=80, message="Use 80 letters at most.")]
+    )
+    steps = StringField(
+        "Colors of the card", [Length(max=200, message="Use 200 letters at most.")],
+        description="The numbers beside the colors, with spaces: 0 0.25 0.5 1 2. Empty for drops or a meter.",
+    )  # fmt: skip
+    opened_on = DateField("Opened on", [Optional()])
+    expires_on = DateField("Use before", [Optional()])
+
+    def draft(self) -> KitDraft | None:
+        """What was typed, or None with sentences beside the fields."""
+        self.validate()
+        if not (self.name.data or "").strip():
+            self.complain("name", "Enter the name on the box.")
+        steps = self._steps()
+        if self.errors or steps is None:
+            return None
+        quantity, symbol, basis = self.unit.data.split("|")
+        return KitDraft(
+            quantity=Quantity(quantity),
+            name=self.name.data.strip(),
+            unit=symbol,
+            basis=basis,
+            steps=steps,
+            opened_on=self.opened_on.data,
+            expires_on=self.expires_on.data,
+        )
+
+    def _steps(self) -> tuple[float, ...] | None:
+        found = [number_from(text) for text in (self.steps.data or "").split()]
+        known = [float(n) for n in found if n is not None and n >= 0]
+        if len(known) < len(found):
+            self.complain("steps", "Write the numbers beside the colors, with spaces between.")
+        elif len(known) == 1 or len(known) > MOST_STEPS:
+            self.complain("steps", f"A card has 2 to {MOST_STEPS} colors.")
+        elif known != sorted(set(known)):
+            self.complain("steps", "Write the colors from the lowest to the highest.")
+        else:
+            return tuple(known)
+        return None
+
+
+class ScoopForm(PageForm):
+    """A pile of flat scoops on the scale."""
+
+    scoops = NumberField(
+        "How many scoops", noun="how many scoops", low=1, high=1000, whole=True, required=True,
+        description="20 are a good number. Flat, not heaped.",
+    )  # fmt: skip
+    grams = NumberField(
+        "All together", noun="the weight in grams", low=0.001, high=1000, required=True
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KitsPage:
+    """The kits in use, and the form for one more."""
+
+    tank: Tank
+    kits: tuple[Kit, ...]
+    labels: dict[Quantity, str]
+    form: KitForm
+    today: date
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ScoopPage:
+    """What one scoop weighs, and the form to weigh it."""
+
+    tank: Tank
+    weight: str
+    form: ScoopForm
+
+
+@bp.route("/tank/<int:tank_id>/kits", methods=["GET", "POST"])
+def kits(tank_id: int) -> ResponseReturnValue:
+    """Show the kits; add one."""
+    form = KitForm()
+    draft = form.draft() if form.is_submitted() else None
+    if draft is not None:
+        try:
+            with database().writing() as session:
+                tanks.add_kit(session, draft)
+        except Refused as refused:
+            form.complain("steps", str(refused))
+        else:
+            flash(f"Saved: {draft.name}.", "saved")
+            return redirect(url_for("tank.kits", tank_id=tank_id), 303)
+    with database().reading() as session:
+        page = KitsPage(
+            tank=tanks.tank(session, tank_id),
+            kits=tanks.kits(session),
+            labels={q: f.label for q, f in FACTS.items()},
+            form=form,
+            today=local_day(now(), tanks.site(session).zone),
+        )
+    return render_template("tank/kits.html", page=page), 422 if form.is_submitted() else 200
+
+
+@bp.post("/tank/<int:tank_id>/kits/<int:kit_id>/put-away")
+def put_kit_away(tank_id: int, kit_id: int) -> ResponseReturnValue:
+    """A kit that is used up: its readings stay."""
+    with database().writing() as session:
+        tanks.retire_kit(session, kit_id, local_day(now(), tanks.site(session).zone))
+    flash("The kit is put away. Its readings stay.", "saved")
+    return redirect(url_for("tank.kits", tank_id=tank_id), 303)
+
+
+@bp.route("/tank/<int:tank_id>/scoop", methods=["GET", "POST"])
+def scoop(tank_id: int) -> ResponseReturnValue:
+    """Weigh the scoop: scoops turn into grams from then on."""
+    form = ScoopForm()
+    if form.validate_on_submit():
+        with database().writing() as session:
+            grams = tanks.weigh_scoop(
+                session, tank_id, form.grams.number or 0.0, int(form.scoops.number or 0), now=now()
+            )
+        flash(f"Saved: one flat scoop is {number(grams, 3)}{NBSP}g.", "saved")
+        return redirect(url_for("tank.water", tank_id=tank_id), 303)
+    with database().reading() as session:
+        tank = tanks.tank(session, tank_id)
+    weight = f"{number(tank.scoop_grams, 3)}{NBSP}g" if tank.scoop_grams else ""
+    page = ScoopPage(tank=tank, weight=weight, form=form)
+    return render_template("tank/scoop.html", page=page), 422 if form.is_submitted() else 200

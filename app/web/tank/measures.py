@@ -1,0 +1,257 @@
+"""The tank by its measures: Water and kit with the drawing and the working, new, change."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any, Self
+
+from flask import flash, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
+from wtforms import BooleanField, DateField, StringField, TimeField
+from wtforms.validators import Length, Optional
+
+from app.domain.errors import Refused
+from app.domain.records import Kit, StockGroup, Tank, TankShape
+from app.domain.wording import NBSP, number
+from app.services import measures, tanks, tasks
+from app.services.measures import Drawing, VolumeShown
+from app.services.tanks import TankDraft
+from app.web.fields import ChoiceField, NumberField, PageForm, plain
+from app.web.request import database, now, show_state
+from app.web.tank import bp
+
+SETTINGS = {"home": "At home", "class": "In a class"}
+
+
+def _cm(label: str, noun: str, high: float, description: str = "", **more: Any) -> NumberField:
+    return NumberField(
+        label, noun=f"{noun} in cm", low=0, high=high, description=description, **more
+    )
+
+
+class MeasuresForm(PageForm):
+    """Inside measures of a box, and what else is known about the tank."""
+
+    name = StringField("Name of the tank", [Length(max=80, message="Use 80 letters at most.")])
+    setting = ChoiceField("Where is it", noun="where it is", choices=SETTINGS, default="home")
+    length_cm = _cm(
+        "Length", "the length", 1000,
+        "Ruler inside the glass. Or outside, minus the glass twice.", required=True,
+    )  # fmt: skip
+    width_cm = _cm("Front to back", "the width", 1000, required=True)
+    rim_cm = _cm("Rim, from the bottom glass", "the height of the rim", 500)
+    water_depth_cm = _cm(
+        "Water, from the bottom glass to the water line", "the depth of the water", 500
+    )
+    sand_front_cm = _cm(
+        "Sand at the front glass", "the sand at the front", 200, "From the bottom glass up."
+    )
+    sand_back_cm = _cm("Sand at the back glass", "the sand at the back", 200)
+    pores = NumberField(
+        "Water between the grains", noun="the share of pores in percent", low=0, high=99,
+        description="40 % is usual for washed sand and gravel.",
+    )  # fmt: skip
+    displacement_l = NumberField(
+        "Stones, wood and gear", noun="what stones and gear take, in liters", low=0, high=5000,
+        description="Put them in a full bucket and catch what runs over.",
+    )  # fmt: skip
+    has_heater = BooleanField("It has a heater")
+    heater_line_cm = _cm(
+        "Lowest water line of the heater", "the heater’s line", 500,
+        "From the bottom glass. The mark stands on the heater.",
+    )  # fmt: skip
+    started_on = DateField("Filled on", [Optional()])
+    mature_on = DateField(
+        "Filter mature since", [Optional()],
+        description="Leave it empty until ammonia and nitrite stayed clean.",
+    )  # fmt: skip
+    light_on = TimeField("Light goes on at", [Optional()])
+    light_hours = NumberField("Light stays on", noun="the hours of light", low=0, high=24)
+
+    @classmethod
+    def at(cls, tank: Tank | None) -> Self:
+        """The form, empty or with what is known."""
+        return cls(data=_filled(tank))
+
+    def draft(self) -> TankDraft | None:
+        """What was typed, or None with sentences beside the fields."""
+        self.validate()
+        if not (self.name.data or "").strip():
+            self.complain("name", "Enter a name for the tank.")
+        if self.errors:
+            return None
+        draft = TankDraft(
+            name=self.name.data.strip(),
+            setting=self.setting.data,
+            shape=self._shape(),
+            started_on=self.started_on.data,
+            mature_on=self.mature_on.data,
+            light_on=self.light_on.data.strftime("%H:%M") if self.light_on.data else "",
+            light_hours=self.light_hours.number,
+            has_heater=self.has_heater.data,
+        )
+        self._compare(draft.shape)
+        return None if self.errors else draft
+
+    def _shape(self) -> TankShape:
+        pores = self.pores.number
+        return TankShape(
+            length_cm=self.length_cm.number or 0.0,
+            width_cm=self.width_cm.number or 0.0,
+            rim_cm=self.rim_cm.number,
+            water_depth_cm=self.water_depth_cm.number,
+            sand_front_cm=self.sand_front_cm.number,
+            sand_back_cm=self.sand_back_cm.number,
+            sand_pore_share=measures.share_of(40.0 if pores is None else pores),
+            displacement_l=self.displacement_l.number or 0.0,
+            heater_line_cm=self.heater_line_cm.number,
+        )
+
+    def _compare(self, shape: TankShape) -> None:
+        for name in ("length_cm", "width_cm"):
+            if not self[name].number:
+                self.complain(name, "Enter more than 0.")
+        rim, depth = shape.rim_cm, shape.water_depth_cm
+        if rim is not None and depth is not None and depth > rim:
+            self.complain("water_depth_cm", "The water cannot stand higher than the rim.")
+        for name in ("sand_front_cm", "sand_back_cm"):
+            sand = self[name].number
+            if sand is not None and depth is not None and sand > depth:
+                self.complain(name, "The sand cannot stand higher than the water.")
+        if depth is not None and not self.errors and measures.volume_shown(shape) is None:
+            self.complain("displacement_l", "These measures leave no water in the tank.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MeasuresPage:
+    """The form with the working of what stands in it."""
+
+    form: MeasuresForm
+    shown: VolumeShown | None
+    tank: Tank | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WaterPage:
+    """Water and kit: everything that is known about the tank, and where to change it."""
+
+    tank: Tank
+    shown: VolumeShown | None
+    drawing: Drawing | None
+    groups: tuple[StockGroup, ...]
+    kits: tuple[Kit, ...]
+    facts: tuple[tuple[str, str], ...]
+    today: date
+
+
+def _filled(tank: Tank | None) -> dict[str, Any]:
+    if tank is None:
+        return {"pores": "40", "has_heater": True}
+    shape = tank.shape
+    known = ("length_cm", "width_cm", "rim_cm", "water_depth_cm", "sand_front_cm",
+             "sand_back_cm", "displacement_l", "heater_line_cm")  # fmt: skip
+    return {name: plain(getattr(shape, name)) for name in known} | {
+        "name": tank.name,
+        "setting": tank.setting,
+        "pores": plain(measures.percent_of(shape.sand_pore_share)),
+        "has_heater": tank.has_heater,
+        "started_on": tank.started_on,
+        "mature_on": tank.mature_on,
+        "light_on": datetime.strptime(tank.light_on, "%H:%M").time() if tank.light_on else None,  # noqa: DTZ007
+        "light_hours": plain(tank.light_hours),
+    }
+
+
+def _form_page(form: MeasuresForm, tank: Tank | None, draft: TankDraft | None) -> ResponseReturnValue:
+    shape = draft.shape if draft else tank.shape if tank and not form.is_submitted() else None
+    page = MeasuresPage(form=form, shown=measures.volume_shown(shape) if shape else None, tank=tank)
+    status = 422 if form.is_submitted() and draft is None else 200
+    return render_template("tank/measures.html", page=page), status
+
+
+def _wants_working() -> bool:
+    return request.form.get("work") == "out"
+
+
+@bp.route("/tank/new", methods=["GET", "POST"])
+def new() -> ResponseReturnValue:
+    """A new tank from its measures."""
+    form = MeasuresForm.at(None)
+    draft = form.draft() if form.is_submitted() else None
+    if draft is not None and not _wants_working():
+        try:
+            with database().writing() as session:
+                tank_id = tanks.add_tank(session, draft)
+        except Refused as refused:
+            form.complain("name", str(refused))
+            return _form_page(form, None, None)
+        flash(f"{draft.name} is set up. Next: its animals and its test kits.", "saved")
+        return redirect(url_for("tank.water", tank_id=tank_id), 303)
+    return _form_page(form, None, draft)
+
+
+@bp.route("/tank/<int:tank_id>/measures", methods=["GET", "POST"])
+def change(tank_id: int) -> ResponseReturnValue:
+    """Change the measures; the page before says what that does to the volume."""
+    with database().reading() as session:
+        tank = tanks.tank(session, tank_id)
+    form = MeasuresForm.at(tank)
+    draft = form.draft() if form.is_submitted() else None
+    if draft is not None and not _wants_working():
+        try:
+            with database().writing() as session:
+                tanks.change_tank(session, tank_id, draft)
+        except Refused as refused:
+            form.complain("name", str(refused))
+            return _form_page(form, tank, None)
+        flash(_what_changed(form, _filled(tank), draft.shape, tank.shape), "saved")
+        return redirect(url_for("tank.water", tank_id=tank_id), 303)
+    return _form_page(form, tank, draft)
+
+
+def _what_changed(
+    form: MeasuresForm, before: Mapping[str, Any], shape: TankShape, old: TankShape
+) -> str:
+    moved = [
+        f"{field.label.text}: {before[field.name] or 'not known'} → {field.data or 'not known'}"
+        for field in form
+        if isinstance(field, NumberField)
+        and field.data != before[field.name]
+    ]
+    text = f"Saved. {'; '.join(moved)}." if moved else "Saved."
+    was, is_now = measures.volume_shown(old), measures.volume_shown(shape)
+    if moved and was and is_now and was.net_text != is_now.net_text:
+        text += f" Water in the tank: {was.net_text} → {is_now.net_text}."
+    return text
+
+
+@bp.get("/tank/<int:tank_id>/set-up")
+def water(tank_id: int) -> ResponseReturnValue:
+    """Water and kit: the tank from the front, the working, animals, kits, plan."""
+    with database().reading() as session:
+        snapshot, evaluation = tasks.look(session, [tank_id], now=now())[tank_id]
+    show_state(evaluation)
+    tank = snapshot.tank
+    page = WaterPage(
+        tank=tank,
+        shown=measures.volume_shown(tank.shape),
+        drawing=measures.drawn(tank, snapshot.groups, "front"),
+        groups=snapshot.groups,
+        kits=tuple(k for k in snapshot.kits if k.retired_on is None),
+        facts=_facts(tank),
+        today=snapshot.today,
+    )
+    return render_template("tank/water.html", page=page)
+
+
+def _facts(tank: Tank) -> tuple[tuple[str, str], ...]:
+    plan = tank.plan
+    scoop = f"{number(tank.scoop_grams, 3)}{NBSP}g" if tank.scoop_grams else "not weighed yet"
+    return (
+        ("One flat scoop", scoop),
+        ("Food on", f"{len(plan.feed_weekdays)} days a week, {number(plan.portion_scoops, 2)} scoops"),
+        ("Water change", f"{number(plan.water_change_percent, 1)}{NBSP}% every {plan.water_change_days} days"),
+        ("Test every", f"{plan.test_days} days"),
+        ("Filter rinse every", f"{plan.filter_rinse_days} days"),
+        ("Light", f"{number(tank.light_hours, 1)} hours a day" if tank.light_hours else "not written"),
+    )
