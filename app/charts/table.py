@@ -1,6 +1,7 @@
 """The same readings as a table, and the numbers of a chart in words."""
 
 import math
+from datetime import date, timedelta
 from itertools import groupby
 from typing import Final
 
@@ -10,7 +11,7 @@ from app.charts.readings import Readings, inside, is_card, possible
 from app.domain.calendar import local_day
 from app.domain.series import Point, Series
 
-# Longer tables show a row for each day
+# Longer tables show a row for each day, still longer ones for each week, then month
 MOST_ROWS: Final = 100
 
 NOTHING: Final = "–"
@@ -45,16 +46,20 @@ def could_be(series: Series, point: Point) -> str:
 
 def day_of(series: Series, point: Point) -> str:
     """The local day of a reading, with the year if the chart crosses a new year."""
+    return _first_day(series, local_day(point.at, series.zone))
+
+
+def _first_day(series: Series, day: date) -> str:
     first, last = (local_day(m, series.zone) for m in (series.start, series.end))
-    return day_words(local_day(point.at, series.zone), year=first.year != last.year)
+    return day_words(day, year=first.year != last.year)
 
 
 def table(series: Series, meters: Readings, cards: Readings) -> tuple[Row, tuple[Row, ...]]:
-    """Heads and rows: one row a reading, or one a local day above `MOST_ROWS` readings."""
+    """Heads and rows: one row a reading; above `MOST_ROWS` one a local day, week or month."""
     points = inside(series)
     new_kit = {id(sort.points[i]) for sort in (meters, cards) for i in sort.kit_changes()}
     if len(points) > MOST_ROWS:
-        return _daily(series, points, new_kit)
+        return _grouped(series, points, new_kit)
     with_cards = len(cards) > 0
     heads = ("Day", "Time", "Read", *(("Could be",) if with_cards else ()), "Note")
     return heads, tuple(
@@ -71,25 +76,49 @@ def _row(series: Series, point: Point, *, with_cards: bool, note: str) -> Row:
     )  # fmt: skip
 
 
-def _daily(
+def _grouped(
     series: Series, points: tuple[Point, ...], new_kit: set[int]
 ) -> tuple[Row, tuple[Row, ...]]:
-    """A mean stands only where every reading of the day is one number."""
+    """A mean stands only where every reading of the group is one number."""
+    days = [local_day(p.at, series.zone) for p in points]
+    head, key = next(
+        (head, key) for head, key in _GROUPS.items() if len(set(map(key, days))) <= MOST_ROWS
+    )
     rows = []
-    for _, group in groupby(points, key=lambda p: local_day(p.at, series.zone)):
-        day = list(group)
-        ranges = [possible(p) for p in day]
+    for first, group in groupby(zip(days, points, strict=True), key=lambda pair: key(pair[0])):
+        members = [point for _, point in group]
+        ranges = [possible(p) for p in members]
         high = max(high for _, high in ranges)
-        exact = not any(is_card(p) for p in day)
+        exact = not any(is_card(p) for p in members)
         rows.append((
-            day_of(series, day[0]),
-            str(len(day)),
+            _first_day(series, first),
+            str(len(members)),
             number(series, min(low for low, _ in ranges)),
-            number(series, sum(low for low, _ in ranges) / len(day)) if exact else NOTHING,
+            number(series, sum(low for low, _ in ranges) / len(members)) if exact else NOTHING,
             "open" if math.isinf(high) else number(series, high),
-            _note(new_kit, *day),
+            _note(new_kit, *members),
         ))  # fmt: skip
-    return ("Day", "Readings", "Lowest", "Mean", "Highest", "Note"), tuple(rows)
+    return (head, "Readings", "Lowest", "Mean", "Highest", "Note"), tuple(rows)
+
+
+def _day(day: date) -> date:
+    return day
+
+
+def _week(day: date) -> date:
+    return day - timedelta(days=day.weekday())
+
+
+def _month(day: date) -> date:
+    return day.replace(day=1)
+
+
+def _year(day: date) -> date:
+    return day.replace(month=1, day=1)
+
+
+# the first day of the group that a day belongs to; the last one takes whatever is left
+_GROUPS: Final = {"Day": _day, "Week of": _week, "Month of": _month, "Year of": _year}
 
 
 def _note(new_kit: set[int], *points: Point) -> str:

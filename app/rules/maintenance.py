@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import date, datetime, timedelta
+from typing import Final
 
 from app.domain.calendar import clock_change_on, day_start
 from app.domain.quantities import FACTS, Quantity
@@ -13,6 +14,10 @@ from app.rules.model import Action, Concern, Evidence, Finding, Severity, Workin
 from app.rules.plan import FILTER_KEY
 from app.rules.showing import days_text, limit, of_entry, of_reading, own_limit
 from app.rules.water_change import change_action, net_liters
+
+
+# liters are shown and typed with one decimal: half of the last place never decides
+_SHOWN_LITERS: Final = 0.05
 
 
 def water_change_due(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
@@ -244,7 +249,10 @@ def _last_full_change(snapshot: TankSnapshot, knowledge: Knowledge) -> Job | Non
     window = timedelta(days=plan.water_change_days)
     for index in range(len(changes) - 1, -1, -1):
         job = changes[index]
-        if job.liters_out is None or _out(changes[: index + 1], job, window) >= net * share - 1e-9:
+        if (
+            job.liters_out is None
+            or _out(changes[: index + 1], job, window) >= net * share - _SHOWN_LITERS
+        ):
             return job
     return None
 

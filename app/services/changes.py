@@ -7,7 +7,6 @@ from app.domain.measures import net_volume
 from app.domain.quantities import Quantity
 from app.domain.records import TankShape
 from app.domain.snapshot import TankSnapshot
-from app.domain.wording import number
 from app.knowledge.load import load
 from app.science.dilution import lowest_new_water_c, mixing_temperature
 from app.science.units import liters_from_us_gallons

@@ -1,23 +1,210 @@
-"""The demo."""
+"""The demo: an invented home with two tanks and 18 months of their life.
 
+The facts lie in `demo_data`; everything is written by the services that the pages use, each
+entry at its own moment, and all of it in one transaction.
+"""
+
+import tomllib
+from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import Any
 
-from app.domain.drafts import NewMeal
-from app.domain.records import TankShape
-from app.services import entries, people, tanks
+from sqlalchemy.orm import Session
+
+from app import resources
+from app.domain.calendar import local_day
+from app.domain.errors import Refused
+from app.domain.quantities import Quantity
+from app.domain.records import CarePlan, Kit, TankShape
+from app.services import entries, meals, people, tanks
+from app.services.demo_story import Planned, Setting, TankStory
+from app.services.demo_water import DemoKit
 from app.services.entries import Stamp
+from app.services.people import Visitor
+from app.services.transaction import one_transaction
 from app.storage.engine import Database
 from app.storage.file import Progress, no_progress
+
+TANK_FILES = ("household.toml", "class.toml")
+_ALWAYS = 10_000
+_CORRECTED_AFTER = timedelta(hours=4)
+_UNDONE_AFTER = timedelta(seconds=14)
+
+Facts = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class _Cast:
+    """Who writes: the adult's author, the tiles by nickname, and the adult as a visitor."""
+
+    adult: Visitor
+    tiles: dict[str, int]
+
+
+def facts_of(name: str) -> Facts:
+    """The facts in one file of `demo_data`."""
+    return tomllib.loads((resources.demo_data() / name).read_text("utf-8"))
 
 
 def load(
     database: Database, *, now: datetime, zone: str = "UTC", progress: Progress = no_progress
 ) -> None:
-    """Fill an empty record."""
+    """Fill an empty record with the demo, all of it or nothing.
+
+    Args:
+        database: A record without tanks.
+        now: The moment the demo's days are counted back from.
+        zone: The time zone of the invented home.
+        progress: Called with (entries written, entries in all).
+
+    Raises:
+        Refused: If the record holds a tank already.
+    """
     with database.writing() as session:
-        people.make_link(session, now=now)
-        author = people.hands(session)[0].author_id
-        shape = TankShape(length_cm=58, width_cm=28, rim_cm=35, water_depth_cm=30)
-        tank = tanks.add_tank(session, tanks.TankDraft(name="Bare Pool", shape=shape))
-        stamp = Stamp(tank_id=tank, token="a", happened_at=now - timedelta(hours=3), author_id=author)
-        entries.record(session, stamp, NewMeal(), now=now)
+        if tanks.tank_lines(session):
+            raise Refused("This record holds a tank. The demo goes into an empty one.")
+        with one_transaction(session):
+            _fill(session, now, zone, progress)
+
+
+def _fill(session: Session, now: datetime, zone: str, progress: Progress) -> None:
+    place = facts_of("place.toml")
+    setting = _set_up_place(session, place, now, zone)
+    cast = _cast(session, place, now)
+    stories = []
+    for name in TANK_FILES:
+        facts = facts_of(name)
+        tank_id, groups = _set_up_tank(session, facts, setting)
+        stories.append((tank_id, TankStory(facts, setting, groups).entries()))
+    planned = [(tank_id, entry) for tank_id, found in stories for entry in found]
+    planned.sort(key=lambda pair: pair[1].recorded_at)
+    for number, (tank_id, entry) in enumerate(planned):
+        _write(session, tank_id, entry, f"demo-{number}", cast, now)
+        progress(number + 1, len(planned))
+
+
+def _set_up_place(session: Session, place: Facts, now: datetime, zone: str) -> Setting:
+    today = local_day(now, zone)
+    tanks.set_site(
+        session,
+        tanks.SiteDraft(
+            name=place["name"],
+            zone=zone,
+            present_weekdays=frozenset(place["present_weekdays"]),
+            chloramine=place["chloramine"],
+        ),
+    )
+    breaks = tuple((b["first"], b["last"]) for b in place["breaks"])
+    for fact in place["breaks"]:
+        first, last = (today - timedelta(days=fact[end]) for end in ("first", "last"))
+        tanks.add_break(session, first, last, fact["name"])
+    for name, value in place["tap"].items():
+        tanks.set_tap(session, Quantity(name), value, today - timedelta(days=40))
+    return Setting(
+        today=today,
+        zone=zone,
+        now=now,
+        breaks=breaks,
+        weekend_without=place["weekend_without"],
+        kits=_add_kits(session, place, lambda ago: today - timedelta(days=ago)),
+        tap_nitrate=place["tap"]["nitrate"],
+    )
+
+
+def _add_kits(session: Session, place: Facts, day: Callable[[int], Any]) -> tuple[DemoKit, ...]:
+    ids = {}
+    for fact in place["kits"]:
+        draft = tanks.KitDraft(
+            quantity=Quantity(fact["quantity"]),
+            name=fact["name"],
+            unit=fact["unit"],
+            basis=fact.get("basis", ""),
+            steps=tuple(fact.get("steps", ())),
+            opened_on=day(fact["opened"]),
+            expires_on=day(fact["expires"]) if "expires" in fact else None,
+        )
+        ids[tanks.add_kit(session, draft)] = fact
+    kits = tuple(_demo_kit(kit, ids[kit.id]) for kit in tanks.kits(session))
+    for kit_id, fact in ids.items():
+        if "retired" in fact:
+            tanks.retire_kit(session, kit_id, day(fact["retired"]))
+    return kits
+
+
+def _demo_kit(kit: Kit, fact: Facts) -> DemoKit:
+    # a bottle that ran out was followed by the same kit: only a change of card is told
+    return DemoKit(fact["key"], kit, fact.get("first", _ALWAYS), fact.get("retired", -1))
+
+
+def _cast(session: Session, place: Facts, now: datetime) -> _Cast:
+    # the adult comes to be with the first link, which nobody is told
+    token = people.use_link(session, people.make_link(session, now=now), now=now)
+    adult = people.visitor_of(session, token, now=now)
+    if adult is None:
+        raise Refused("The demo’s adult could not be made.")
+    tiles = {name: people.add_helper(session, name) for name in place["helpers"]}
+    people.sign_out(session, adult, now=now)
+    return _Cast(adult, tiles)
+
+
+def _set_up_tank(session: Session, facts: Facts, setting: Setting) -> tuple[int, dict[str, int]]:
+    tank_id = tanks.add_tank(
+        session,
+        tanks.TankDraft(
+            name=facts["name"],
+            setting=facts["setting"],
+            shape=TankShape(**facts["shape"]),
+            started_on=setting.day(facts["started"]),
+            mature_on=setting.day(facts["mature"]),
+            light_on=facts["light_on"],
+            light_hours=facts["light_hours"],
+        ),
+    )
+    plan = {**facts["plan"], "feed_weekdays": frozenset(facts["plan"]["feed_weekdays"])}
+    tanks.set_plan(session, tank_id, CarePlan(**plan))
+    for name, (low, high) in facts["ranges"].items():
+        tanks.set_range(session, tank_id, Quantity(name), low, high, set_by="Grown-up in charge")
+    scoop = facts["scoop"]
+    weighed = setting.at(scoop["ago"], "12:00")
+    tanks.weigh_scoop(session, tank_id, scoop["grams"], scoop["scoops"], now=weighed)
+    groups = {
+        group["name"]: tanks.add_group(
+            session, tank_id, group["name"], group["band"], group["adult_cm"]
+        )
+        for group in facts["groups"]
+    }
+    return tank_id, groups
+
+
+def _write(
+    session: Session, tank_id: int, entry: Planned, token: str, cast: _Cast, now: datetime
+) -> None:
+    stamp = Stamp(
+        tank_id=tank_id,
+        token=token,
+        happened_at=entry.at,
+        author_id=cast.adult.author_id,
+        done_by_id=cast.tiles.get(entry.hands),
+    )
+    at = entry.recorded_at
+    if entry.again:
+        meals.record_meal(session, stamp, entry.draft, entry.readings, again=True, now=at)
+        return
+    saved = entries.record(session, stamp, entry.draft, entry.readings, now=at)
+    if entry.corrected is not None:
+        readings, reason = entry.corrected
+        again = Stamp(
+            tank_id=tank_id,
+            token=f"{token}-again",
+            happened_at=entry.at,
+            author_id=cast.adult.author_id,
+        )
+        entries.correct(
+            session, again, saved.entry_id, entry.draft, readings,
+            reason=reason, visitor=cast.adult, now=at + _CORRECTED_AFTER,
+        )  # fmt: skip
+    if entry.undone:
+        entries.withdraw(
+            session, tank_id, saved.entry_id, visitor=cast.adult, now=at + _UNDONE_AFTER
+        )

@@ -3,8 +3,12 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from app.charts.elevation import draw, legend
+from app.charts.side_view import BANDS, Elevation, Lodger
+from app.charts.silhouettes import PLAIN_SHAPE
+from app.domain.measures import net_volume
 from app.domain.records import StockGroup, Tank, TankShape
-from app.domain.wording import number
+from app.domain.wording import NBSP, number
 from app.science.units import us_gallons_from_liters
 from app.science.volume import NetVolume, level_change_l
 
@@ -112,14 +116,12 @@ def _both_corners(height_cm: float | None) -> tuple[float, float] | None:
 
 
 def _lodger(group: StockGroup) -> Lodger:
-    name = group.name.casefold()
-    shape = next((s for s in SILHOUETTES if s in name), PLAIN_SHAPE)
     return Lodger(
         name=group.name,
         count=group.count,
         adult_cm=group.adult_cm or 0.0,
         band=next((b for b in BANDS if b == group.band), "middle"),
-        shape=shape,
+        shape="bottom" if group.band == "bottom" else PLAIN_SHAPE,
     )
 
 

@@ -30,12 +30,8 @@ def settle(session: Session, stamp: Stamp, draft: GroupDraft, *, now: datetime) 
         TokenReused: If the same form was saved before with other values.
     """
     with one_transaction(session):
-        group_id = tanks.add_group(
-            session, stamp.tank_id, draft.name, draft.band, draft.adult_cm
-        )
+        group_id = tanks.add_group(session, stamp.tank_id, draft.name, draft.band, draft.adult_cm)
         if draft.count:
-            event = NewStockEvent(
-                what=StockEventKind.ARRIVED, group_id=group_id, count=draft.count
-            )
+            event = NewStockEvent(what=StockEventKind.ARRIVED, group_id=group_id, count=draft.count)
             entries.record(session, stamp, event, now=now)
     return group_id

@@ -3,7 +3,7 @@
 import secrets
 from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
-from typing import Any, Final, Self
+from typing import Any, Final, Self, cast
 
 from flask import request
 from flask_wtf import FlaskForm
@@ -40,6 +40,16 @@ _OFFER_JOINT: Final = "~"
 def plain(value: float | None) -> str:
     """A number for a field: no trailing zeros, empty for None."""
     return "" if value is None else f"{value:.10g}"
+
+
+def choices_of(field: SelectField) -> dict[str, str]:
+    """What a field offers, as value and label."""
+    return cast("dict[str, str]", field.choices or {})
+
+
+def new_token() -> str:
+    """A one-time token for a form."""
+    return secrets.token_urlsafe(16)
 
 
 class NumberField(StringField):
@@ -103,7 +113,7 @@ class ChoiceField(RadioField):
         Raises:
             ValidationError: With a sentence that names the noun.
         """
-        if self.data not in dict(self.choices or {}):
+        if self.data not in choices_of(self):
             raise ValidationError(f"Choose {self.noun}.")
 
 
@@ -117,7 +127,7 @@ class PageForm(FlaskForm):  # type: ignore[misc]  # the library is untyped
         self.offers: dict[str, tuple[Offer, ...]] = {}
         self.asked: set[str] = set()
         if not self.token.data:
-            self.token.data = secrets.token_urlsafe(16)
+            self.token.data = new_token()
         if self.is_submitted():
             self._take(request.form.get("take", ""))
 
@@ -128,6 +138,15 @@ class PageForm(FlaskForm):  # type: ignore[misc]  # the library is untyped
             typed, symbol, basis = rest
             self[name].data = typed
             self[unit_name(name)].data = unit_key(symbol, basis)
+
+    @property
+    def once(self) -> str:
+        """The one-time token."""
+        return self.token.data or ""
+
+    def text(self, name: str) -> str:
+        """What was typed in a field, without spaces around it; empty for nothing."""
+        return (self[name].data or "").strip()
 
     def complain(self, name: str, sentence: str) -> None:
         """Put a sentence beside a field after the form was validated."""
@@ -169,9 +188,7 @@ def unit_choices(facts: QuantityFacts) -> dict[str, str]:
     }
 
 
-def reading_fields(
-    quantity: Quantity, label: str = "", description: str = ""
-) -> dict[str, Any]:
+def reading_fields(quantity: Quantity, label: str = "", description: str = "") -> dict[str, Any]:
     """The three fields of one reading, by name: number as typed, unit, second measurement."""
     facts = FACTS[quantity]
     name = quantity.value
@@ -231,9 +248,7 @@ class StampedForm(PageForm):
 
     hands = ChoiceField("Whose hands", noun="whose hands did it")
     when = ChoiceField("When", noun="when it was", default="now")
-    picked = DateTimeLocalField(
-        "Day and time", [Optional()], description="Only for “Pick a time”."
-    )
+    picked = DateTimeLocalField("Day and time", [Optional()], description="Only for “Pick a time”.")
     turn = RadioField(
         "This time came twice that night",
         choices={
@@ -265,12 +280,12 @@ class StampedForm(PageForm):
     @property
     def hands_name(self) -> str:
         """The nickname on the chosen tile, or an empty text."""
-        return dict(self.hands.choices or {}).get(self.hands.data or "", "")
+        return choices_of(self.hands).get(self.hands.data or "", "")
 
     @property
     def when_words(self) -> str:
         """The chosen time in words."""
-        return dict(self.when.choices or {}).get(self.when.data or "", "")
+        return choices_of(self.when).get(self.when.data or "", "")
 
     def done_by(self, visitor: Visitor) -> int | None:
         """The author whose hands did it, None when it is the one who writes."""

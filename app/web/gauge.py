@@ -52,30 +52,28 @@ class Gauge:
     shelf: tuple[float, float]
 
 
-def gauges(snapshot: TankSnapshot, fresh: Iterable[Freshness], ranges: dict[Quantity, Band]) -> (
-    tuple[tuple[Gauge, ...], tuple[str, ...]]
-):
+def gauges(
+    snapshot: TankSnapshot, fresh: Iterable[Freshness], ranges: dict[Quantity, Band]
+) -> tuple[tuple[Gauge, ...], tuple[str, ...]]:
     """All readings there are, and the names of what matters and was never measured."""
     found, never = [], []
+    counted = last([o for o in snapshot.observations if o.seen is not None])
     for row in fresh:
-        if row.name == _LOOK:
-            continue
-        if row.taken_at is None:
+        reading = None if row.name in {_LOOK, _COUNT} else snapshot.latest(Quantity(row.name))
+        if reading is not None:
+            found.append(_gauge(snapshot, row, reading, ranges.get(reading.quantity)))
+        elif row.name == _COUNT and counted is not None:
+            found.append(_fish(snapshot, row, counted, counted.seen or 0))
+        elif row.name != _LOOK:
             never.append(row.label)
-        elif row.name == _COUNT:
-            found.append(_fish(snapshot, row))
-        else:
-            quantity = Quantity(row.name)
-            found.append(_gauge(snapshot, row, quantity, ranges.get(quantity)))
     return tuple(found), tuple(never)
 
 
 def _gauge(
-    snapshot: TankSnapshot, row: Freshness, quantity: Quantity, band: Band | None
+    snapshot: TankSnapshot, row: Freshness, reading: Reading, band: Band | None
 ) -> Gauge:
+    quantity = reading.quantity
     facts, shown = FACTS[quantity], _shown_unit(snapshot, quantity)
-    reading = snapshot.latest(quantity)
-    assert reading is not None
     own = (_through(shown, band.low), _through(shown, band.high)) if band else None
     gone, said, shelf = _keeps(snapshot, row)
     if reading.kit_doubtful:
@@ -95,20 +93,17 @@ def _gauge(
 _NOT_FROM_ZERO = {Quantity.TEMPERATURE, Quantity.PH}
 
 
-def _fish(snapshot: TankSnapshot, row: Freshness) -> Gauge:
-    counted = last([o for o in snapshot.observations if o.seen is not None])
-    assert counted is not None
-    assert counted.seen is not None
+def _fish(snapshot: TankSnapshot, row: Freshness, counted: Observation, fish: int) -> Gauge:
     gone, said, shelf = _keeps(snapshot, row)
-    top = max(counted.seen, counted.expected or 0, _FEWEST_FISH)
+    top = max(fish, counted.expected or 0, _FEWEST_FISH)
     return Gauge(
         name="Fish seen",
-        value=str(counted.seen),
+        value=str(fish),
         unit=f"of {counted.expected}" if counted.expected else "",
         sub=_calm(counted),
         age=said,
         gone=gone,
-        scale=_ruled(0.0, top, value=counted.seen, whole=True),
+        scale=_ruled(0.0, top, value=fish, whole=True),
         shelf=shelf,
     )
 
@@ -160,8 +155,9 @@ def _keeps(
     snapshot: TankSnapshot, row: Freshness
 ) -> tuple[bool, str, tuple[float, float]]:
     """Whether it is past its shelf life, that in words, and (age, life) for the strip."""
-    assert row.taken_at is not None
-    assert row.keeps_until is not None
+    if row.taken_at is None or row.keeps_until is None:
+        # a doubtful kit freshens nothing: there is a reading, and no shelf life
+        return True, "Tested with a doubtful kit. Test with a new one.", (1.0, 0.0)
     age, life = snapshot.age_of(row.taken_at), row.keeps_until - row.taken_at
     verb = "Counted" if row.name == _COUNT else _verb(row.name)
     unit = timedelta(hours=1) if life < _HOURS_BELOW else timedelta(days=1)

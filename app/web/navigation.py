@@ -1,6 +1,5 @@
 """The menu as data, and the frame that layout.html draws around every page."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -61,8 +60,8 @@ def _links(items: tuple[tuple[str, str, bool], ...], tank_id: int | None) -> tup
     found = []
     for label, endpoint, of_tank in items:
         if may_open(endpoint) and not (of_tank and tank_id is None):
-            values = {"tank_id": tank_id} if of_tank else {}
-            found.append((label, url_for(endpoint, **values), _is_here(endpoint)))
+            url = url_for(endpoint, tank_id=tank_id) if of_tank else url_for(endpoint)
+            found.append((label, url, _is_here(endpoint)))
     return tuple(found)
 
 
@@ -124,5 +123,5 @@ def register(app: Flask) -> None:
     """Give every template its `shell`."""
 
     @app.context_processor
-    def _shell() -> Mapping[str, Any]:
+    def _shell() -> dict[str, Any]:
         return {"shell": shell()}

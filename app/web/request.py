@@ -32,7 +32,7 @@ def parts() -> Parts:
 
 
 def database() -> Database:
-    """The record: `with database().reading() as session`, or `.writing()`."""
+    """Where sessions come from: `.reading()` for pages, `.writing()` for what they save."""
     return parts().database
 
 

@@ -141,6 +141,18 @@ def test_the_table_turns_daily_above_its_limit(extra: int, rows: int) -> None:
     assert len(describe(series(*points)).rows) == rows
 
 
+@pytest.mark.parametrize(
+    ("days", "head", "rows"), [(100, "Day", 100), (101, "Week of", 15), (701, "Month of", 24)]
+)
+def test_a_long_table_turns_weekly_and_then_monthly(days: int, head: str, rows: int) -> None:
+    begin = local(2027, 1, 4, 9)  # a Monday
+    points = [Point(begin + timedelta(days=i // 2), 24.0) for i in range(2 * days)]
+    end = begin + timedelta(days=days)
+    said = describe(series(*points, start=begin - timedelta(days=1), end=end))
+    assert (said.columns[0], len(said.rows)) == (head, rows)
+    assert sum(int(row[1]) for row in said.rows) == 2 * days
+
+
 def test_a_year_of_readings_counts_every_one_of_them() -> None:
     said = describe(logger(spike_at=5_000))
     assert sum(int(row[1]) for row in said.rows) == 175_000

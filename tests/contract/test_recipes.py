@@ -7,9 +7,10 @@ import pytest
 
 from app.domain.quantities import FACTS, Quantity
 from app.rules.registry import RULES
-from app.storage.models.water import Reading
+from app.storage.base import Base
 
 ROOT = Path(__file__).parents[2]
+TABLE = Base.metadata.tables["reading"]
 RECIPES = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 
 
@@ -21,7 +22,7 @@ def test_every_file_and_folder_that_the_recipes_name_is_there() -> None:
 
 @pytest.mark.parametrize("quantity", Quantity)
 def test_a_quantity_is_in_the_facts_and_in_the_database(quantity: Quantity) -> None:
-    checks = " ".join(str(getattr(c, "sqltext", "")) for c in Reading.__table__.constraints)
+    checks = " ".join(str(getattr(c, "sqltext", "")) for c in TABLE.constraints)
     facts = FACTS[quantity]
     assert f"'{quantity.value}'" in checks
     assert facts.units[0].to_kept(1.0) == 1.0

@@ -17,10 +17,10 @@ from tests.situations import (
     fed,
     job,
     look,
+    metered,
     reading,
     snapshot,
     tank,
-    metered,
     warm,
 )
 

@@ -63,7 +63,7 @@ def test_wrong_passphrases_make_the_next_try_wait(record: Record) -> None:
         for _ in range(people.FREE_TRIES):
             with pytest.raises(Refused, match="not the passphrase"):
                 people.sign_in_with_passphrase(session, "wrong", now=record.now)
-        with pytest.raises(Refused, match="Wait 1[01] seconds"):
+        with pytest.raises(Refused, match=r"Wait 1[01] seconds"):
             people.sign_in_with_passphrase(session, PHRASE, now=record.now)
         later = record.now + timedelta(seconds=11)
         assert people.sign_in_with_passphrase(session, PHRASE, now=later)

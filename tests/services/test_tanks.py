@@ -9,6 +9,7 @@ from app.domain.errors import NotFound, Refused
 from app.domain.quantities import Quantity
 from app.domain.records import CarePlan, TankShape
 from app.services import tanks
+from app.storage import snapshot
 from app.storage.models.entry import Entry
 from tests.record import ONE_SCOOP, Record
 
@@ -65,8 +66,6 @@ def test_old_meals_keep_what_the_scoop_weighed_then(record: Record) -> None:
     record.write(ONE_SCOOP)
 
     with record.database.reading() as session:
-        from app.storage import snapshot
-
         meals = snapshot.load(session, [record.tank_id], record.now)[0].feedings
     assert [meal.grams for meal in meals] == pytest.approx([0.12, 0.15])
 

@@ -27,8 +27,7 @@ def record(tmp_path: Path) -> Iterator[Record]:
         "UPDATE entry SET author_id = 999",
         "UPDATE feeding SET scoops = -1",
         "UPDATE feeding SET kind = 'job'",
-        "INSERT INTO job (entry_id, kind, job, note) SELECT id, 'job', 'glass', '' FROM entry"
-        " WHERE kind = 'feeding'",
+        "INSERT INTO job (entry_id, kind, job, note) SELECT id, 'job', 'glass', '' FROM entry",
         "UPDATE tank SET length_cm = 0",
         "INSERT INTO care_plan VALUES (1, '01234', 1, 0, 25, 7, 30)",
         "UPDATE stock_event SET count = -1",
@@ -41,7 +40,7 @@ def test_the_database_refuses_what_makes_no_sense(record: Record, statement: str
 
 
 def test_a_time_without_its_zone_is_refused(record: Record) -> None:
-    naive = datetime(2027, 1, 1)  # noqa: DTZ001  # that is the point
+    naive = datetime(2027, 1, 1)  # that is the point
     with record.database.writing() as session:
         session.add(SignInTry(tried_at=naive))
         with pytest.raises(StatementError, match="needs its zone"):

@@ -47,9 +47,7 @@ def zone_from(typed: str) -> str | None:
 class SiteForm(PageForm):
     """What holds for all tanks of one place."""
 
-    name = StringField(
-        "Household or school", [Length(max=80, message="Use 80 letters at most.")]
-    )
+    name = StringField("Household or school", [Length(max=80, message="Use 80 letters at most.")])
     zone = StringField(
         "Time zone", description="The nearest large city, such as New York or Europe/Berlin."
     )
@@ -87,7 +85,7 @@ class SiteForm(PageForm):
     def draft(self) -> SiteDraft | None:
         """What was typed, or None with sentences beside the fields."""
         self.validate()
-        if not (self.name.data or "").strip():
+        if not self.text("name"):
             self.complain("name", "Enter a name for the household or the school.")
         zone = zone_from(self.zone.data or "")
         if zone is None:
@@ -95,7 +93,7 @@ class SiteForm(PageForm):
         if self.errors or zone is None:
             return None
         return SiteDraft(
-            name=self.name.data.strip(),
+            name=self.text("name"),
             zone=zone,
             present_weekdays=frozenset(int(d) for d in self.present_weekdays.data or ()),
             fahrenheit=self.warmth.data == "f",
@@ -143,9 +141,10 @@ def breaks() -> ResponseReturnValue:
     if form.validate_on_submit():
         try:
             with database().writing() as session:
-                wanted = (form.first_day.data, form.last_day.data, (form.name.data or "").strip())
-                if wanted not in {found[1:] for found in tanks.breaks(session)}:
-                    tanks.add_break(session, *wanted)
+                known = {found[1:] for found in tanks.breaks(session)}
+                first, last, name = form.first_day.data, form.last_day.data, form.text("name")
+                if first and last and (first, last, name) not in known:
+                    tanks.add_break(session, first, last, name)
         except Refused as refused:
             form.complain("last_day", str(refused))
         else:

@@ -11,7 +11,7 @@ from app.domain.quantities import FACTS, Quantity
 from app.domain.records import Site
 from app.services import tanks
 from app.services.transaction import one_transaction
-from app.web.fields import judge, plain, reading_fields, unit_key, unit_name, with_fields, PageForm
+from app.web.fields import PageForm, judge, plain, reading_fields, unit_key, unit_name, with_fields
 from app.web.request import database
 from app.web.settings import bp
 from app.web.settings.site import SettingsPage

@@ -10,6 +10,7 @@ from flask import url_for
 
 from app.domain import wording
 from app.domain.calendar import days_between, local_day, somebody_comes
+from app.domain.quantities import FACTS
 from app.domain.records import EntryKind, EntryStatus, Site
 from app.services.people import Visitor
 from app.services.story import StoryLine, StoryPage
@@ -142,7 +143,8 @@ def _gap_words(days: tuple[date, ...]) -> str:
         return ""
     if [day.weekday() for day in days] == [5, 6]:
         return "Weekend"
-    return short_day(days[0]) if len(days) == 1 else f"{short_day(days[0])} to {short_day(days[-1])}"
+    first, last = short_day(days[0]), short_day(days[-1])
+    return first if first == last else f"{first} to {last}"
 
 
 def _day_title(day: date, today: date) -> str:
@@ -217,7 +219,7 @@ def entry_page(
     for reading in line.readings:
         if reading.typed:
             typed = " ".join(p for p in (reading.typed, reading.unit, reading.basis) if p)
-            facts.append((f"{reading.quantity.value.replace('_', ' ').capitalize()} as typed", typed))
+            facts.append((f"{FACTS[reading.quantity].label} as typed", typed))
     return EntryPage(
         row=row_of(line, tank_id, zone, now),
         day=wording.full_day(line.local_day),

@@ -30,7 +30,9 @@ class GroupForm(PageForm):
         "How many are there now", noun="how many there are", low=0, high=10_000, whole=True,
         required=True,
     )  # fmt: skip
-    band = ChoiceField("Where do they live", noun="where they live", choices=BANDS, default="middle")
+    band = ChoiceField(
+        "Where do they live", noun="where they live", choices=BANDS, default="middle"
+    )
     adult_cm = NumberField(
         "Grown length", noun="the grown length in cm", low=0.1, high=200,
         description="With tail. Then they are drawn to scale.",
@@ -39,12 +41,12 @@ class GroupForm(PageForm):
     def draft(self) -> GroupDraft | None:
         """What was typed, or None with sentences beside the fields."""
         self.validate()
-        if not (self.name.data or "").strip():
+        if not self.text("name"):
             self.complain("name", "Enter the name of the animals.")
         if self.errors:
             return None
         return GroupDraft(
-            name=self.name.data.strip(),
+            name=self.text("name"),
             band=self.band.data,
             adult_cm=self.adult_cm.number,
             count=int(self.count.number or 0),
@@ -69,7 +71,7 @@ def animals(tank_id: int) -> ResponseReturnValue:
     if draft is not None:
         stamp = Stamp(
             tank_id=tank_id,
-            token=form.token.data,
+            token=form.once,
             happened_at=now(),
             author_id=visitor().author_id,
         )

@@ -42,12 +42,10 @@ class KitForm(PageForm):
         choices=_units(),
         description="The kit’s sheet says it: “as N” and “as nitrate” differ by 4.4 times.",
     )
-    name = StringField(
-        "Name on the box", [Length(max=80, message="Use 80 letters at most.")]
-    )
+    name = StringField("Name on the box", [Length(max=80, message="Use 80 letters at most.")])
     steps = StringField(
         "Colors of the card", [Length(max=200, message="Use 200 letters at most.")],
-        description="The numbers beside the colors, with spaces: 0 0.25 0.5 1 2. Empty for drops or a meter.",
+        description="The numbers beside them: 0 0.25 0.5 1 2. Empty for drops or a meter.",
     )  # fmt: skip
     opened_on = DateField("Opened on", [Optional()])
     expires_on = DateField("Use before", [Optional()])
@@ -55,7 +53,7 @@ class KitForm(PageForm):
     def draft(self) -> KitDraft | None:
         """What was typed, or None with sentences beside the fields."""
         self.validate()
-        if not (self.name.data or "").strip():
+        if not self.text("name"):
             self.complain("name", "Enter the name on the box.")
         steps = self._steps()
         if self.errors or steps is None:
@@ -63,7 +61,7 @@ class KitForm(PageForm):
         quantity, symbol, basis = self.unit.data.split("|")
         return KitDraft(
             quantity=Quantity(quantity),
-            name=self.name.data.strip(),
+            name=self.text("name"),
             unit=symbol,
             basis=basis,
             steps=steps,

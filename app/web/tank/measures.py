@@ -76,12 +76,12 @@ class MeasuresForm(PageForm):
     def draft(self) -> TankDraft | None:
         """What was typed, or None with sentences beside the fields."""
         self.validate()
-        if not (self.name.data or "").strip():
+        if not self.text("name"):
             self.complain("name", "Enter a name for the tank.")
         if self.errors:
             return None
         draft = TankDraft(
-            name=self.name.data.strip(),
+            name=self.text("name"),
             setting=self.setting.data,
             shape=self._shape(),
             started_on=self.started_on.data,
@@ -162,7 +162,9 @@ def _filled(tank: Tank | None) -> dict[str, Any]:
     }
 
 
-def _form_page(form: MeasuresForm, tank: Tank | None, draft: TankDraft | None) -> ResponseReturnValue:
+def _form_page(
+    form: MeasuresForm, tank: Tank | None, draft: TankDraft | None
+) -> ResponseReturnValue:
     shape = draft.shape if draft else tank.shape if tank and not form.is_submitted() else None
     page = MeasuresPage(form=form, shown=measures.volume_shown(shape) if shape else None, tank=tank)
     status = 422 if form.is_submitted() and draft is None else 200
@@ -215,8 +217,7 @@ def _what_changed(
     moved = [
         f"{field.label.text}: {before[field.name] or 'not known'} → {field.data or 'not known'}"
         for field in form
-        if isinstance(field, NumberField)
-        and field.data != before[field.name]
+        if isinstance(field, NumberField) and field.data != before[field.name]
     ]
     text = f"Saved. {'; '.join(moved)}." if moved else "Saved."
     was, is_now = measures.volume_shown(old), measures.volume_shown(shape)
@@ -247,11 +248,14 @@ def water(tank_id: int) -> ResponseReturnValue:
 def _facts(tank: Tank) -> tuple[tuple[str, str], ...]:
     plan = tank.plan
     scoop = f"{number(tank.scoop_grams, 3)}{NBSP}g" if tank.scoop_grams else "not weighed yet"
+    scoops = f"{number(plan.portion_scoops, 2)} scoops"
+    share = f"{number(plan.water_change_percent, 1)}{NBSP}%"
+    light = f"{number(tank.light_hours, 1)} hours a day" if tank.light_hours else "not written"
     return (
         ("One flat scoop", scoop),
-        ("Food on", f"{len(plan.feed_weekdays)} days a week, {number(plan.portion_scoops, 2)} scoops"),
-        ("Water change", f"{number(plan.water_change_percent, 1)}{NBSP}% every {plan.water_change_days} days"),
+        ("Food on", f"{len(plan.feed_weekdays)} days a week, {scoops}"),
+        ("Water change", f"{share} every {plan.water_change_days} days"),
         ("Test every", f"{plan.test_days} days"),
         ("Filter rinse every", f"{plan.filter_rinse_days} days"),
-        ("Light", f"{number(tank.light_hours, 1)} hours a day" if tank.light_hours else "not written"),
+        ("Light", light),
     )

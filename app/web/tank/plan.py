@@ -44,9 +44,7 @@ def _days(label: str, noun: str, high: int) -> NumberField:
 class PlanForm(PageForm):
     """What is planned, and how often."""
 
-    feed_weekdays = SelectMultipleField(
-        "Food on", choices=WEEKDAYS, option_widget=CheckboxInput()
-    )
+    feed_weekdays = SelectMultipleField("Food on", choices=WEEKDAYS, option_widget=CheckboxInput())
     portion_scoops = NumberField(
         "One meal", noun="the scoops of one meal", low=0.1, high=50, required=True
     )
@@ -134,7 +132,9 @@ def _band_words(band: Band | None, unit: Unit) -> str:
     if band is None:
         return "no range"
     ends = [plain(round(unit.from_kept(e), 2)) for e in (band.low, band.high) if e is not None]
-    text = " to ".join(ends) if len(ends) == 2 else ("from " if band.high is None else "to ") + ends[0]
+    text = (
+        " to ".join(ends) if len(ends) == 2 else ("from " if band.high is None else "to ") + ends[0]
+    )
     return f"{text} {unit.symbol}".strip() + f", {band.label}"
 
 
@@ -148,7 +148,8 @@ def ranges(tank_id: int) -> ResponseReturnValue:
         with database().writing() as session, one_transaction(session):
             for quantity in RANGED:
                 low, high = (
-                    None if n is None else _unit(quantity, site).to_kept(n) for n in _ends(form, quantity)
+                    None if n is None else _unit(quantity, site).to_kept(n)
+                    for n in _ends(form, quantity)
                 )
                 tanks.set_range(session, tank_id, quantity, low, high, set_by=visitor().name)
         flash("The ranges are saved.", "saved")

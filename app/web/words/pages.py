@@ -2,33 +2,9 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Protocol
 
 from app.domain import wording
-
-
-class WordLike(Protocol):
-    """A term with its meaning for grown-ups and for a child."""
-
-    label: str
-    meaning: str
-    child: str
-
-
-class NumberLike(Protocol):
-    """A sourced number."""
-
-    key: str
-    value: float
-    unit: str
-    basis: str
-    note: str
-
-
-class SourceLike(Protocol):
-    """A publication."""
-
-    title: str
+from app.knowledge.model import Number, Source, Word
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,12 +32,12 @@ class NumbersPage:
     count: int
 
 
-def words_page(words: Sequence[WordLike], device_url: str) -> WordsPage:
+def words_page(words: Sequence[Word], device_url: str) -> WordsPage:
     """The page from the terms."""
     return WordsPage(tuple((w.label, w.meaning, w.child) for w in words), device_url)
 
 
-def numbers_page(numbers: Iterable[tuple[NumberLike, SourceLike | None]]) -> NumbersPage:
+def numbers_page(numbers: Iterable[tuple[Number, Source | None]]) -> NumbersPage:
     """The page from the numbers with their sources, grouped by the first part of their keys."""
     groups: dict[str, list[tuple[str, str, str, str]]] = {}
     for number, source in numbers:

@@ -12,7 +12,7 @@ from app.domain.drafts import NewJob
 from app.domain.guard import Blank, Impossible, Unusual, check
 from app.domain.quantities import FACTS, Quantity
 from app.domain.records import JobKind, Site, Treated
-from app.domain.wording import number
+from app.domain.wording import NBSP, degrees, degrees_apart, number, water_amount
 from app.knowledge.model import Caution
 from app.services import changes, words
 from app.services.changes import ChangePlan
@@ -87,7 +87,7 @@ class _ChangeForm(WritingForm):
             liters_in=liters_in,
             treated=Treated(self.treated.data),
             new_water_c=new_c,
-            note=(self.note.data or "").strip(),
+            note=self.text("note"),
         )
 
     def _liters(self, desk: Desk) -> tuple[float | None, float | None]:

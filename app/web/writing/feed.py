@@ -51,10 +51,10 @@ class _FeedForm(WritingForm):
     def draft(self, desk: Desk) -> NewMeal | None:  # noqa: ARG002  # a meal needs no more
         """The meal, or None with a sentence beside the field."""
         if self.amount.data == "words":
-            if not (self.amount_words.data or "").strip():
+            if not self.text("amount_words"):
                 self.complain("amount_words", "Write what went in.")
                 return None
-            return NewMeal(scoops=None, amount_words=self.amount_words.data.strip())
+            return NewMeal(scoops=None, amount_words=self.text("amount_words"))
         if self.amount.data == "more":
             if self.scoops.number is None and not self.scoops.errors:
                 self.complain("scoops", "Enter the number of scoops.")
@@ -86,7 +86,9 @@ class FeedPage:
 def _filled(desk: Desk, line: StoryLine | None) -> dict[str, str]:
     data = {"temperature_unit": desk.temperature_unit, "amount": "1"}
     portion = desk.snapshot.tank.plan.portion_scoops
-    scoops, words = (portion, "") if line is None else (line.detail.scoops, line.detail.amount_words)
+    scoops, words = (
+        (portion, "") if line is None else (line.detail.scoops, line.detail.amount_words)
+    )
     if scoops is None:
         data |= {"amount": "words", "amount_words": words}
     elif plain(scoops) in AMOUNTS:
@@ -114,7 +116,8 @@ def feed(tank_id: int) -> ResponseReturnValue:
 
 def _record_meal(moment: datetime) -> Recorder:
     def record(session: Session, stamp: Stamp, sheet: Sheet) -> Saved | MealQuestion:
-        assert isinstance(sheet.draft, NewMeal)
+        if not isinstance(sheet.draft, NewMeal):
+            raise TypeError("the feed page writes meals only")
         return meals.record_meal(
             session,
             stamp,

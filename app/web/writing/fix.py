@@ -21,7 +21,7 @@ from app.web.writing.desk import Desk, at_desk
 from app.web.writing.feed import FeedForm
 from app.web.writing.job import AnimalsForm, JobForm, adults_only
 from app.web.writing.look import LookForm
-from app.web.writing.saving import Recorder, put_down, shown
+from app.web.writing.saving import Recorder, put_down
 from app.web.writing.sheet import Sheet
 from app.web.writing.test import TestForm
 
@@ -114,7 +114,7 @@ def _correct(desk: Desk, entry_id: int, reason: str) -> Recorder:
             entry_id,
             sheet.draft,
             sheet.readings,
-            reason,
+            reason=reason,
             visitor=desk.visitor,
             now=desk.now,
         )
@@ -130,9 +130,7 @@ def undo(tank_id: int, entry_id: int) -> ResponseReturnValue:
 
 def _take_back(tank_id: int, entry_id: int, reason: str) -> ResponseReturnValue:
     with database().writing() as session:
-        entries.withdraw(
-            session, tank_id, entry_id, visitor=visitor(), reason=reason, now=now()
-        )
+        entries.withdraw(session, tank_id, entry_id, visitor=visitor(), reason=reason, now=now())
         line = story.line(session, tank_id, entry_id)
     flash(f"Taken back: {line.title}. It stays in the story.", "saved")
     return redirect(url_for("today.today", tank_id=tank_id), 303)

@@ -9,9 +9,9 @@ from wtforms import SelectField, TextAreaField
 from wtforms.validators import Length
 
 from app.domain.drafts import NewJob, NewStockEvent
+from app.domain.entry_words import JOB_WORDS
 from app.domain.errors import Refused
 from app.domain.records import JobKind, Rinse, StockEventKind, Treated
-from app.domain.entry_words import JOB_WORDS
 from app.knowledge.model import Caution
 from app.services import words
 from app.services.story import StoryLine
@@ -104,7 +104,7 @@ class JobForm(WritingForm):
             job=kind,
             rinse=Rinse(self.rinse.data) if rinsed else None,
             treated=Treated.YES if kind is JobKind.CONDITIONER else None,
-            note=(self.note.data or "").strip(),
+            note=self.text("note"),
         )
 
 
@@ -147,7 +147,7 @@ class AnimalsForm(WritingForm):
             what=what,
             group_id=int(self.group.data),
             count=count,
-            note=(self.note.data or "").strip(),
+            note=self.text("note"),
         )
 
 

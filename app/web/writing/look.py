@@ -10,9 +10,9 @@ from wtforms.validators import Length
 from wtforms.widgets import CheckboxInput
 
 from app.domain.drafts import NewLook
+from app.domain.entry_words import SIGN_WORDS
 from app.domain.quantities import Quantity
 from app.domain.records import Sign
-from app.domain.entry_words import SIGN_WORDS
 from app.knowledge.model import Caution
 from app.services import words
 from app.services.story import StoryLine
@@ -78,9 +78,7 @@ class _LookForm(WritingForm):
         expected = desk.snapshot.expected_fish
         if seen is not None and seen > expected > 0 and not self.sure.data:
             self.asked.add("sure")
-            self.complain(
-                "seen", f"More than the {expected} we expect! Babies, or counted twice?"
-            )
+            self.complain("seen", f"More than the {expected} we expect! Babies, or counted twice?")
             return None
         draft = NewLook(
             seen=seen,
@@ -88,9 +86,9 @@ class _LookForm(WritingForm):
             lid_closed=_TRUTH.get(self.lid_closed.data),
             plug_on=_TRUTH.get(self.plug_on.data),
             signs=tuple(Sign(s) for s in self.signs.data or () if s in set(Sign)),
-            note=(self.note.data or "").strip(),
+            note=self.text("note"),
         )
-        if draft == NewLook() and not (self["temperature"].data or "").strip():
+        if draft == NewLook() and not self.text("temperature"):
             self.form_errors.append("Write down at least one thing that you saw.")
             return None
         return draft

@@ -14,7 +14,7 @@ from app.services import entries, people, story
 from app.services.entries import Saved, Stamp
 from app.services.meals import MealQuestion
 from app.services.story import StoryLine
-from app.web.fields import PageForm, StampedForm
+from app.web.fields import PageForm, StampedForm, new_token
 from app.web.request import database
 from app.web.writing.desk import Desk
 from app.web.writing.sheet import Sheet
@@ -49,7 +49,7 @@ def stamp_of(desk: Desk, form: StampedForm, happened_at: datetime) -> Stamp:
     """The header of the entry that a form asks for."""
     return Stamp(
         tank_id=desk.tank_id,
-        token=form.token.data,
+        token=form.once,
         happened_at=happened_at,
         author_id=desk.visitor.author_id,
         done_by_id=form.done_by(desk.visitor),
@@ -99,15 +99,13 @@ def _question(
         tank_id=desk.tank_id,
         text=question.text,
         second_meal=any(meal.local_day == day for meal in snapshot.feedings),
-        token=form.token.data,
+        token=form.once,
         hidden=form.typed(),
     )
     return render_template("writing/question.html", page=page)
 
 
-def _both(
-    session: Session, desk: Desk, form: PageForm, entry_id: int
-) -> ResponseReturnValue:
+def _both(session: Session, desk: Desk, form: PageForm, entry_id: int) -> ResponseReturnValue:
     typed = form.typed()
     page = BothPage(
         tank_id=desk.tank_id,
@@ -115,7 +113,7 @@ def _both(
         zone=desk.snapshot.site.zone,
         now_typed=tuple(_in_words(form, name, value) for name, value in typed if value),
         hidden=typed,
-        fresh_token=type(form)(formdata=None).token.data,
+        fresh_token=new_token(),
     )
     return render_template("writing/both.html", page=page, action=request.path), 409
 

@@ -1,7 +1,8 @@
 """Test water: each quantity by its own kit. What was not tested stays "Not tested", never 0."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, Self
+from typing import Any, ClassVar, Self
 
 from flask import render_template
 from flask.typing import ResponseReturnValue
@@ -13,7 +14,15 @@ from app.domain.guard import DARKER, LIGHTER, NewReading, card_reading
 from app.domain.quantities import FACTS, Quantity
 from app.domain.records import Kit
 from app.services.story import StoryLine
-from app.web.fields import ChoiceField, judge, plain, reading_fields, unit_key, unit_name, with_fields
+from app.web.fields import (
+    ChoiceField,
+    judge,
+    plain,
+    reading_fields,
+    unit_key,
+    unit_name,
+    with_fields,
+)
 from app.web.writing import bp
 from app.web.writing.choose import Door, doors_for
 from app.web.writing.desk import Desk, at_desk, values_of
@@ -39,7 +48,7 @@ class _TestForm(WritingForm):
     note = StringField(
         "Note", [Length(max=LONGEST_NOTE, message=f"Use {LONGEST_NOTE} letters at most.")]
     )
-    kits: dict[Quantity, Kit] = {}
+    kits: ClassVar[Mapping[Quantity, Kit]] = {}
 
     @classmethod
     def at(cls, desk: Desk, line: StoryLine | None = None) -> Self:
@@ -72,18 +81,16 @@ class _TestForm(WritingForm):
     def measured(self, desk: Desk) -> tuple[NewReading, ...]:
         """All readings that were taken."""
         return tuple(
-            reading
-            for quantity in USUAL_ORDER + SELDOM
-            for reading in self._of(quantity, desk)
+            reading for quantity in USUAL_ORDER + SELDOM for reading in self._of(quantity, desk)
         )
 
     def draft(self, desk: Desk) -> NewTest | None:  # noqa: ARG002  # a test needs no more
         """The test, or None when nothing was tested."""
         named = [q.value for q in USUAL_ORDER + SELDOM]
-        if not any((self[name].data or "").strip() for name in named):
+        if not any(self.text(name) for name in named):
             self.form_errors.append("Test at least one thing, or leave this page.")
             return None
-        return NewTest(note=(self.note.data or "").strip())
+        return NewTest(note=self.text("note"))
 
     def _of(self, quantity: Quantity, desk: Desk) -> tuple[NewReading, ...]:
         kit = self.kits.get(quantity)
@@ -93,9 +100,7 @@ class _TestForm(WritingForm):
                 return (card_reading(kit, choice),) if choice else ()
             except ValueError:
                 return ()  # the field itself has refused the choice
-        return judge(
-            self, quantity, usual=desk.usual(quantity), kit_id=kit.id if kit else None
-        )
+        return judge(self, quantity, usual=desk.usual(quantity), kit_id=kit.id if kit else None)
 
 
 TestForm = _TestForm

@@ -1,0 +1,121 @@
+"""Data files are whole, or refused with a sentence that says where."""
+
+import re
+import shutil
+from pathlib import Path
+
+import pytest
+
+import app.knowledge
+from app.knowledge.load import KnowledgeError, load, load_from
+from app.knowledge.model import Basis
+from app.resources import templates
+
+HERE = Path(str(app.knowledge.__file__)).parent
+GOOD = '[water]\nedge = { value = 1.0, unit = "mg/L", basis = "own choice", source = "", note = "n" }\n'
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    for file in HERE.glob("*.toml"):
+        shutil.copy(file, tmp_path)
+    return tmp_path
+
+
+def test_it_is_read_once() -> None:
+    assert load() is load()
+
+
+def test_the_version_changes_with_any_file(folder: Path) -> None:
+    before = load_from(folder).version
+    assert before == load().version
+    file = folder / "words.toml"
+    file.write_text(file.read_text("utf-8") + "\n# a remark\n", "utf-8")
+    assert load_from(folder).version != before
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        (GOOD.replace('note = "n"', 'note = "n", notes = "n"'), "water.edge: unknown key notes"),
+        (GOOD.replace('unit = "mg/L", ', ""), "water.edge: missing unit"),
+        (GOOD.replace("own choice", "rumor"), "no such basis as 'rumor'"),
+        (GOOD.replace("own choice", "published"), "a published number names its source"),
+        (GOOD.replace('source = ""', 'source = "nobody-1999"'), "no such source"),
+        (GOOD.replace("1.0", '"1.0"'), "value is no number"),
+        (GOOD.replace("1.0", "true"), "value is no number"),
+        (GOOD.replace('"n"', '""'), "the note is empty"),
+        ("[water\n", "feeding.toml"),
+        ("water = 1\n", "water must be a table"),
+        (
+            '[nitrate]\nact = { value = 1.0, unit = "", basis = "own choice", source = "", '
+            'note = "n" }\n',
+            "nitrate.act is written twice",
+        ),
+    ],
+)
+def test_what_is_not_whole_is_refused(folder: Path, text: str, says: str) -> None:
+    (folder / "feeding.toml").write_text(text, "utf-8")
+    with pytest.raises(KnowledgeError, match=re.escape(says)):
+        load_from(folder)
+
+
+@pytest.mark.parametrize(
+    ("file", "text", "says"),
+    [
+        ("sources.toml", "[a]\n", "a: missing title"),
+        ("cautions.toml", '[a]\ntitle = "A"\nlines = []\nsource = ""\n', "no lines"),
+        ("cautions.toml", '[a]\ntitle = "A"\nlines = ["B"]\nsource = "x"\n', "no such source"),
+        ("words.toml", '[[words]]\nlabel = "A"\n', "missing child, meaning"),
+        ("nicknames.toml", 'nicknames = ["Otter", "Otter"]\n', "twice"),
+    ],
+)
+def test_texts_are_checked_too(folder: Path, file: str, text: str, says: str) -> None:
+    if file == "sources.toml":
+        text += (folder / file).read_text("utf-8")
+    (folder / file).write_text(text, "utf-8")
+    with pytest.raises(KnowledgeError, match=re.escape(says)):
+        load_from(folder)
+
+
+def test_published_numbers_name_a_source_and_memory_is_marked() -> None:
+    for number in load().numbers.values():
+        assert number.note
+        assert number.basis is not Basis.PUBLISHED or number.source in load().sources
+        if "from memory" in number.note.lower():
+            assert number.basis is not Basis.PUBLISHED
+
+
+def test_the_cautions_of_wet_jobs_are_there_and_defer() -> None:
+    cautions = load().cautions
+    assert set(cautions) == {
+        "water_change",
+        "siphon",
+        "filter",
+        "heater",
+        "hands",
+        "electricity",
+        "untreated_water",
+        "dead_fish",
+        "leaving",
+        "treatment",
+    }
+    said = {key: " ".join(c.lines).lower() for key, c in cautions.items()}
+    assert "mouth" in said["siphon"]
+    assert "label" in said["treatment"]
+    assert "veterinarian" in said["treatment"]
+    assert "local rules" in said["water_change"]
+    assert "never into a pond" in said["leaving"]
+    assert all("safe" not in text for text in said.values())
+
+
+def test_children_read_short_meanings() -> None:
+    for word in load().words:
+        for sentence in re.split(r"(?<=[.!?])\s+", word.child):
+            assert len(sentence.split()) <= 12, word.label
+
+
+def test_every_nickname_has_a_picture() -> None:
+    drawn = (templates() / "drawings" / "tiles.html").read_text("utf-8")
+    pictured = set(re.findall(r"^\s*'([A-Z][a-z]+)':", drawn, re.MULTILINE))
+    assert set(load().nicknames) == pictured

@@ -1,0 +1,153 @@
+"""What the rules print: plain, short for children, and never what must not be advised."""
+
+import re
+from collections.abc import Iterator
+
+import pytest
+
+from app.domain.quantities import Quantity
+from app.domain.records import JobKind, Kit, Sign, StockEventKind, Treated
+from app.domain.snapshot import TankSnapshot
+from app.rules.engine import evaluate, find
+from app.rules.model import Finding
+from app.rules.registry import RULES
+from tests.rules.checks import KNOWLEDGE
+from tests.situations import (
+    HOME,
+    SHAPE,
+    calm,
+    fed,
+    job,
+    look,
+    metered,
+    reading,
+    snapshot,
+    stock,
+    tank,
+    warm,
+)
+
+NOW = "2027-02-12 12:00"
+MORNING = "2027-02-12 08:00"
+
+MUST_NOT = re.compile(
+    r"pH.?(up|down|minus|plus)|baking soda|bicarbonate|\bacid\b|\bsalt\b|antibiotic|medicine"
+    r"|raise the (heat|temperature)|clove|euthan|\bkill|\bfreez|release|\bsafe|\bdose|\bdosing"
+    r"|methylene|copper",
+    re.IGNORECASE,
+)
+BANNED = re.compile(
+    r"\b(parameters?|cycled?|uncycled|syndrome|bioload|crash|nuke|ich|ppm|normal|abnormal|overdue"
+    r"|failed|missed|late|critical|danger(ous)?|toxic|mortality|casualty|cull|user|account|log in"
+    r"|submit|sync|cache|record|entity|natural|balanced|self-cleaning|harmless|owner|OK)\b",
+    re.IGNORECASE,
+)
+
+
+def _situations() -> Iterator[TankSnapshot]:
+    kit = Kit(id=1, quantity=Quantity.PH, name="Drops", unit="", opened_on=None)
+    old_kit = Kit(
+        id=2,
+        quantity=Quantity.NITRATE,
+        name="Card",
+        unit="mg/L",
+        expires_on=calm(NOW)[0].local_day.replace(year=2020),  # type: ignore[union-attr]
+    )
+    yield snapshot(NOW)
+    yield snapshot(NOW, *calm(NOW), kit, old_kit)
+    yield snapshot("2027-02-15 08:00", *calm(NOW))
+    for sign in Sign:
+        yield snapshot(NOW, *calm(NOW), look(MORNING, signs=(sign,)))
+    bad = metered(MORNING, ammonia=3.0, nitrite=2.0, nitrate=150.0, ph=8.8, chloride=100.0)
+    yield snapshot(NOW, *bad, warm(15.0, MORNING), warm(32.0, NOW))
+    yield snapshot(NOW, *metered(MORNING, ammonia=0.3, nitrite=0.1, nitrate=40.0, ph=6.2))
+    yield snapshot(NOW, *metered("2027-02-11 12:00", ph=7.4), *metered(NOW, ph=6.2, nitrate=80.0))
+    yield snapshot(
+        NOW,
+        *metered("2027-02-11 12:00", ammonia=3.0, nitrite=2.0),
+        *metered(MORNING, ammonia=0.0, nitrite=0.0, ph=7.4),
+        warm(29.0, MORNING),
+    )
+    swings = [
+        warm(v, f"2027-02-{d} {h}:00")
+        for d in ("10", "11")
+        for v, h in ((22.0, "06"), (26.0, "16"))
+    ]
+    yield snapshot(NOW, *swings)
+    for treated in Treated:
+        yield snapshot(NOW, job(JobKind.WATER_CHANGE, MORNING, treated=treated))
+    yield snapshot(
+        NOW, job(JobKind.TOP_UP, MORNING, treated=Treated.NO), job(JobKind.CONDITIONER, MORNING)
+    )
+    yield snapshot(NOW, stock(StockEventKind.DIED, MORNING, 2))
+    yield snapshot(NOW, *(look(f"2027-02-{d} 08:00", 13) for d in ("10", "11", "12")))
+    yield snapshot(NOW, look(MORNING, 17, lid_closed=False, plug_on=False))
+    yield snapshot(NOW, fed(MORNING), fed("2027-02-12 08:05"), fed("2027-02-12 09:05"))
+    yield snapshot(NOW, fed("2027-02-01 08:00"), job(JobKind.FILTER_RINSE, "2026-12-20 08:00"))
+    low = SHAPE.__class__(length_cm=78, width_cm=34, heater_line_cm=4.0)
+    yield snapshot(NOW, reading(Quantity.WATER_LEVEL, 45.0, MORNING), tank=tank(shape=low))
+    us = HOME.__class__(name="H", zone=HOME.zone, fahrenheit=True, us_gallons=True)
+    yield snapshot(NOW, *bad, warm(20.0, MORNING), site=us)
+
+
+SITUATIONS = tuple(_situations())
+
+
+def texts(finding: Finding) -> Iterator[str]:
+    """All that a finding lets people read."""
+    action = finding.action
+    yield from (action.title, action.child_title, finding.reason, finding.child_reason)
+    yield from (finding.clears_when, finding.counterfactual)
+    yield from (e.what for e in finding.evidence)
+    yield from (f"{line.text} {line.answer}" for line in finding.working)
+    yield from (shown.text for shown in finding.limits)
+
+
+FINDINGS = tuple(f for s in SITUATIONS for f in find(s, KNOWLEDGE))
+
+
+def test_every_rule_speaks_in_these_situations() -> None:
+    assert {f.rule_id for f in FINDINGS} == {rule.id for rule in RULES}
+
+
+@pytest.mark.parametrize("finding", FINDINGS, ids=lambda f: f.rule_id)
+def test_no_text_says_what_must_not_be_said(finding: Finding) -> None:
+    for text in texts(finding):
+        assert not MUST_NOT.search(text), text
+        assert not BANNED.search(text), text
+
+
+@pytest.mark.parametrize("finding", FINDINGS, ids=lambda f: f.rule_id)
+def test_children_read_short_sentences(finding: Finding) -> None:
+    for text in (finding.child_reason, finding.action.child_title):
+        for sentence in re.split(r"(?<=[.!?])\s+", text):
+            assert len(sentence.split()) <= 12, sentence
+
+
+@pytest.mark.parametrize("finding", FINDINGS, ids=lambda f: f.rule_id)
+def test_every_finding_shows_its_why_and_names_its_numbers(finding: Finding) -> None:
+    assert finding.reason
+    assert finding.clears_when.endswith(".")
+    assert finding.counterfactual.endswith("this would not be here.") or (
+        finding.counterfactual == "Without this sign it would not be here."
+    )
+    assert all(key in KNOWLEDGE.cautions for key in finding.action.cautions)
+    for shown in finding.limits:
+        assert shown.basis
+        assert not shown.source or shown.source in KNOWLEDGE.sources
+
+
+def test_no_ordinary_space_between_a_number_and_its_unit() -> None:
+    loose = re.compile(r"\d (°C|°F|mg/L|cm|mm|L|%|h|min|US gal)\b")
+    for finding in FINDINGS:
+        for text in texts(finding):
+            assert not loose.search(text), text
+
+
+def test_lines_of_the_page_read_as_sentences() -> None:
+    for now in SITUATIONS:
+        judged = evaluate(now, KNOWLEDGE)
+        for text in (judged.state_line, judged.rest_line, judged.meal.advice):
+            assert text.endswith((".", "?"))
+            assert not MUST_NOT.search(text)
+            assert not BANNED.search(text), text
