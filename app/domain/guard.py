@@ -267,7 +267,7 @@ def _offers(number: Decimal, facts: QuantityFacts, unit: Unit) -> Iterator[Offer
 
 def _offer(number: Decimal, facts: QuantityFacts, unit: Unit) -> Offer:
     text = _digits(number)
-    label = _shown(number, unit)
+    label = _shown(Decimal(text), unit)
     if unit.symbol != facts.unit or unit.basis != facts.basis:
         kept = unit.to_kept(float(number))
         label += f" = {kept:.{facts.decimals}f}{_NO_BREAK}{facts.unit}"

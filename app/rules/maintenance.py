@@ -15,7 +15,6 @@ from app.rules.plan import FILTER_KEY
 from app.rules.showing import days_text, limit, of_entry, of_reading, own_limit
 from app.rules.water_change import change_action, net_liters
 
-
 # liters are shown and typed with one decimal: half of the last place never decides
 _SHOWN_LITERS: Final = 0.05
 

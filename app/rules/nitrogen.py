@@ -6,7 +6,7 @@ from app.domain.snapshot import TankSnapshot
 from app.domain.wording import decimal, reading_text, short, value_text, with_unit
 from app.knowledge.model import Knowledge
 from app.rules.model import Finding, LimitShown, Severity, WorkingLine
-from app.rules.showing import deciding, limit, most_known, of_reading, remark, worst
+from app.rules.showing import deciding, limit, most_known, of_reading, own_limit, remark, worst
 from app.rules.testing import change_or_retest, retest
 from app.science.dilution import CannotBeReached, after_change, fraction_for_target
 
@@ -125,7 +125,7 @@ def nitrate(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]
     Bad: 80. Good: 20.
     """
     tests = snapshot.of(Quantity.NITRATE)
-    watch = watch_from(snapshot.site, knowledge)
+    watch = watch_from(snapshot, knowledge)
     newest, severity = worst(tests, lambda r: _nitrate_severity(r, watch, knowledge))
     if newest is None or severity is Severity.INFO:
         return ()
@@ -147,7 +147,7 @@ def nitrate(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]
             evidence=(of_reading(newest, snapshot),),
             working=_nitrate_working(newest, share, snapshot.site),
             limits=(
-                _watch_limit(watch, snapshot.site, knowledge),
+                _watch_limit(watch, snapshot, knowledge),
                 limit(knowledge, "nitrate.act", "Act over"),
                 limit(knowledge, "nitrate.steps", "In steps over"),
                 limit(knowledge, "change.most", "At most in one day"),
@@ -157,8 +157,16 @@ def nitrate(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]
     )
 
 
-def watch_from(site: Site, knowledge: Knowledge) -> float:
-    """Above which nitrate Watch begins, in mg/L as nitrate: later where the tap has much."""
+def watch_from(snapshot: TankSnapshot, knowledge: Knowledge) -> float:
+    """Above which nitrate Watch begins, in mg/L as nitrate.
+
+    The tank's own limit where somebody set one, else the general one: later where the tap
+    water itself has much. Act stays where it is.
+    """
+    own = snapshot.tank.own_range(Quantity.NITRATE)
+    if own is not None and own.high is not None:
+        return own.high
+    site = snapshot.site
     general = knowledge.value("nitrate.watch")
     tap = site.tap_value(Quantity.NITRATE)
     if tap is None or tap <= knowledge.value("nitrate.tap-high"):
@@ -201,8 +209,11 @@ def _nitrate_working(test: Reading, share: float, site: Site) -> tuple[WorkingLi
     )
 
 
-def _watch_limit(watch: float, site: Site, knowledge: Knowledge) -> LimitShown:
-    tap = site.tap_value(Quantity.NITRATE)
+def _watch_limit(watch: float, snapshot: TankSnapshot, knowledge: Knowledge) -> LimitShown:
+    own = snapshot.tank.own_range(Quantity.NITRATE)
+    if own is not None and own.high is not None:
+        return own_limit(f"Watch over {with_unit(short(own.high), 'mg/L')}", own.set_by)
+    tap = snapshot.site.tap_value(Quantity.NITRATE)
     if tap is None or tap <= knowledge.value("nitrate.tap-high"):
         return limit(knowledge, "nitrate.watch", "Watch over")
     margin = knowledge.numbers["nitrate.tap-margin"]

@@ -14,6 +14,7 @@ from sqlalchemy.orm import Session
 
 from app import resources
 from app.domain.calendar import local_day
+from app.domain.drafts import NewMeal
 from app.domain.errors import Refused
 from app.domain.quantities import Quantity
 from app.domain.records import CarePlan, Kit, TankShape
@@ -80,7 +81,7 @@ def _fill(session: Session, now: datetime, zone: str, progress: Progress) -> Non
     planned = [(tank_id, entry) for tank_id, found in stories for entry in found]
     planned.sort(key=lambda pair: pair[1].recorded_at)
     for number, (tank_id, entry) in enumerate(planned):
-        _write(session, tank_id, entry, f"demo-{number}", cast, now)
+        _write(session, tank_id, entry, f"demo-{number}", cast)
         progress(number + 1, len(planned))
 
 
@@ -177,9 +178,7 @@ def _set_up_tank(session: Session, facts: Facts, setting: Setting) -> tuple[int,
     return tank_id, groups
 
 
-def _write(
-    session: Session, tank_id: int, entry: Planned, token: str, cast: _Cast, now: datetime
-) -> None:
+def _write(session: Session, tank_id: int, entry: Planned, token: str, cast: _Cast) -> None:
     stamp = Stamp(
         tank_id=tank_id,
         token=token,
@@ -188,7 +187,7 @@ def _write(
         done_by_id=cast.tiles.get(entry.hands),
     )
     at = entry.recorded_at
-    if entry.again:
+    if isinstance(entry.draft, NewMeal) and entry.again:
         meals.record_meal(session, stamp, entry.draft, entry.readings, again=True, now=at)
         return
     saved = entries.record(session, stamp, entry.draft, entry.readings, now=at)

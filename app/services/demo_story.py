@@ -203,12 +203,12 @@ class TankStory:
         facts, test = self._facts, self._facts["test"]
         maturing = range(facts["started"], facts["mature"], -facts["maturing"]["test_every"])
         weekly = range(test["last"], facts["mature"], test["every"])
-        for number, ago in enumerate((*maturing, *weekly)):
+        for ago in (*maturing, *weekly):
             if self._setting.is_break(ago) or self._setting.is_deserted(ago):
                 continue
-            readings = self._bench.test(
-                ago, self._nitrate[ago], hard=number % test["hard_every"] == 0
-            )
+            since = ago - test["hard_last"]
+            hard = since >= 0 and since % test["hard_every"] == 0
+            readings = self._bench.test(ago, self._nitrate[ago], hard=hard)
             yield self._plan(
                 ago, test["at"], NewTest(), *readings, hands=self._somebody(ago),
                 minutes=self._chance.uniform(-10, 15),

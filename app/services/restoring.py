@@ -67,9 +67,6 @@ def _build(source: Path, fresh: Path, progress: Progress) -> None:
         engine.dispose()
     with closing(sqlite3.connect(fresh)) as connection:
         connection.execute("PRAGMA journal_mode=DELETE")
-        found = record_file.fault(connection, thorough=True)
-    if found:
-        raise Refused(f"{source} does not fit together: {found}. Nothing was changed.")
 
 
 def _examined(source: Path) -> str:
@@ -115,6 +112,9 @@ def _copy_rows(source: Path, fresh: Path, progress: Progress) -> None:
         except sqlite3.DatabaseError as error:
             raise Refused(f"{source} does not fit: {error}. Nothing was changed.") from None
         progress(len(ours), len(ours))
+        found = record_file.fault(connection, thorough=True)
+    if found:
+        raise Refused(f"{source} does not fit together: {found}. Nothing was changed.")
 
 
 def _copy_table(connection: sqlite3.Connection, table: str, source: Path) -> None:

@@ -9,6 +9,7 @@ from urllib.parse import quote
 
 from app.domain.errors import Refused
 
+_FIRST_BYTES = b"SQLite format 3\0"
 NOTE_TABLE = "backup_note"
 Progress = Callable[[int, int], None]
 """Called with what is done and the whole, in any one unit."""
@@ -33,10 +34,15 @@ def reading(file: Path) -> Iterator[sqlite3.Connection]:
         Refused: If the file is no SQLite database or cannot be read.
     """
     try:
+        # SQLite takes a file of a few bytes for an empty database
+        with file.open("rb") as start:
+            is_ours = start.read(len(_FIRST_BYTES)) == _FIRST_BYTES
         connection = sqlite3.connect(uri_of(file), uri=True, isolation_level=None)
-    except sqlite3.Error:
+    except (OSError, sqlite3.Error):
         raise Refused(f"{file} cannot be read.") from None
     with closing(connection):
+        if not is_ours:
+            raise Refused(f"{file} is not a record of this program, or it is damaged.")
         try:
             for pragma in ("trusted_schema=OFF", "cell_size_check=ON", "mmap_size=0"):
                 connection.execute(f"PRAGMA {pragma}")

@@ -3,14 +3,15 @@
 import secrets
 from dataclasses import dataclass
 
-from flask import Flask, current_app, g, render_template, request
+from flask import Flask, Response, current_app, g, render_template, request
 from flask.typing import ResponseReturnValue
 from flask_wtf.csrf import CSRFError
-from werkzeug.exceptions import HTTPException
+from werkzeug.exceptions import HTTPException, SecurityError
 
 from app.domain.errors import Conflict, NotFound, Refused, SillpondError
 from app.web.request import maybe_visitor
 
+_FOREIGN_NAME = "This computer does not answer to that name. Open the address that it printed.\n"
 # never offered again: what is secret, and the old token of the form
 _NOT_KEPT = {"csrf_token", "passphrase"}
 
@@ -82,8 +83,9 @@ def _on_status(error: HTTPException) -> ResponseReturnValue:
     status = error.code or 500
     if 300 <= status < 400:
         return error.get_response()
-    if request.routing_exception is error and status == 400:
-        g.bare_shell = True  # a foreign host: say nothing of what is kept here
+    if isinstance(error, SecurityError):
+        # called by a name that is not its own: nothing of what is kept here is shown
+        return Response(_FOREIGN_NAME, status, mimetype="text/plain")
     return _answer(_page_of(status), status)
 
 

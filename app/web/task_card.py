@@ -93,7 +93,7 @@ def task_card(task: Task, snapshot: TankSnapshot, *, is_adult: bool) -> TaskCard
 
 
 def _state(task: Task) -> str | None:
-    if task.action.door == "look" and task.severity is Severity.WATCH:
+    if task.key == "look" and task.severity is Severity.WATCH:
         return "fog"
     return _STATES.get(task.severity)
 

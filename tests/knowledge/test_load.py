@@ -12,7 +12,8 @@ from app.knowledge.model import Basis
 from app.resources import templates
 
 HERE = Path(str(app.knowledge.__file__)).parent
-GOOD = '[water]\nedge = { value = 1.0, unit = "mg/L", basis = "own choice", source = "", note = "n" }\n'
+NUMBER = '{ value = 1.0, unit = "mg/L", basis = "own choice", source = "", note = "n" }'
+GOOD = f"[water]\nedge = {NUMBER}\n"
 
 
 @pytest.fixture
@@ -48,8 +49,7 @@ def test_the_version_changes_with_any_file(folder: Path) -> None:
         ("[water\n", "feeding.toml"),
         ("water = 1\n", "water must be a table"),
         (
-            '[nitrate]\nact = { value = 1.0, unit = "", basis = "own choice", source = "", '
-            'note = "n" }\n',
+            f"[nitrate]\nact = {NUMBER}\n",
             "nitrate.act is written twice",
         ),
     ],

@@ -5,10 +5,10 @@ from dataclasses import replace
 import pytest
 
 from app.domain.quantities import Quantity
-from app.domain.records import JobKind, Reading
+from app.domain.records import JobKind, Range, Reading
 from app.rules.model import Severity
 from tests.rules.checks import found, plain, severity, task
-from tests.situations import SCHOOL, job, reading, snapshot
+from tests.situations import SCHOOL, job, reading, snapshot, tank
 
 NOW = "2027-02-03 09:00"
 TEN = "2027-02-03 08:00"
@@ -96,6 +96,15 @@ def test_a_tap_water_with_much_nitrate_moves_the_edge() -> None:
     assert with_tap(15.0, 26.0) is Severity.WATCH
     assert with_tap(20.0, 30.0) is None
     assert with_tap(20.0, 30.1) is Severity.WATCH
+
+
+def test_a_tanks_own_limit_is_where_watch_begins_and_act_stays() -> None:
+    own = tank(ranges=(Range(quantity=Quantity.NITRATE, low=None, high=40.0, set_by="Mr Vale"),))
+    assert found(snapshot(NOW, no3(40.0), tank=own), "water.nitrate") == []
+    watched = found(snapshot(NOW, no3(41.0), tank=own), "water.nitrate")[0]
+    assert watched.severity is Severity.WATCH
+    assert any("Mr Vale" in shown.basis for shown in watched.limits)
+    assert severity(snapshot(NOW, no3(50.1), tank=own), "water.nitrate") is Severity.ACT
 
 
 @pytest.mark.parametrize(

@@ -57,7 +57,7 @@ def _situations() -> Iterator[TankSnapshot]:
     yield snapshot(NOW, *calm(NOW), kit, old_kit)
     yield snapshot("2027-02-15 08:00", *calm(NOW))
     for sign in Sign:
-        yield snapshot(NOW, *calm(NOW), look(MORNING, signs=(sign,)))
+        yield snapshot(NOW, *calm(NOW), look(NOW, signs=(sign,)))
     bad = metered(MORNING, ammonia=3.0, nitrite=2.0, nitrate=150.0, ph=8.8, chloride=100.0)
     yield snapshot(NOW, *bad, warm(15.0, MORNING), warm(32.0, NOW))
     yield snapshot(NOW, *metered(MORNING, ammonia=0.3, nitrite=0.1, nitrate=40.0, ph=6.2))

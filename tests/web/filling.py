@@ -60,7 +60,9 @@ class _Forms(HTMLParser):
 
     def handle_data(self, data: str) -> None:
         if self._area:
-            self.forms[-1][self._area] += data
+            # a browser drops the line break with which a text area begins
+            text = data.replace("\r\n", "\n")
+            self.forms[-1][self._area] += text if self.forms[-1][self._area] else text[1:]
 
 
 def form_on(html: str, *, at: int = -1) -> Values:

@@ -6,7 +6,8 @@ import pytest
 from flask import Flask
 
 from app.clock import FixedClock
-from app.services import people
+from app.domain.records import TankShape
+from app.services import people, tanks
 from tests.page_checker import CheckedClient
 from tests.record import Record
 from tests.web.conftest import new_client
@@ -168,9 +169,6 @@ def test_several_tanks_are_listed_with_what_is_first(
 
 
 def add_tank(record: Record, name: str) -> int:
-    from app.domain.records import TankShape
-    from app.services import tanks
-
     shape = TankShape(length_cm=40, width_cm=25, water_depth_cm=25)
     with record.database.writing() as session:
         return tanks.add_tank(session, tanks.TankDraft(name=name, shape=shape))

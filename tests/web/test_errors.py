@@ -2,11 +2,16 @@
 
 import logging
 import re
+from pathlib import Path
 
 import pytest
 from flask import Flask
 
-from app.services import entries
+from app.clock import FixedClock
+from app.domain.errors import Conflict
+from app.factory import create_app
+from app.services import entries, people
+from app.settings import Settings
 from tests.page_checker import CheckedClient
 from tests.record import Record
 from tests.web.visits import csrf_of, words_of
@@ -90,7 +95,8 @@ def test_a_foreign_host_gets_no_page(stranger: CheckedClient) -> None:
     "url", ["/", "/tank/1/", "/nowhere", "/static/css/base.css", "/static/nothing.css", "/words"]
 )
 def test_headers_of_every_answer(adult: CheckedClient, url: str) -> None:
-    headers = adult.get(url).headers
+    with adult.get(url) as answer:
+        headers = answer.headers
     assert headers["Content-Security-Policy"].startswith("default-src 'none'; script-src 'self'")
     assert "unsafe" not in headers["Content-Security-Policy"]
     assert headers["X-Content-Type-Options"] == "nosniff"
@@ -104,25 +110,31 @@ def test_pages_are_not_kept_by_the_browser(adult: CheckedClient) -> None:
 
 
 def test_the_cookie_is_out_of_reach_for_scripts_and_other_sites(
-    app: Flask, record: Record, stranger: CheckedClient
+    record: Record, stranger: CheckedClient
 ) -> None:
-    cookie = stranger.get("/").headers.get("Set-Cookie", "")
-    csrf_of_words = cookie or adult_cookie(app)
-    assert "HttpOnly" in csrf_of_words
-    assert "SameSite=Lax" in csrf_of_words
-    assert "Secure" not in csrf_of_words
+    with record.database.writing() as session:
+        link = people.make_link(session, now=record.now)
+    cookie = stranger.get(f"/sign-in/{link}").headers["Set-Cookie"]
+    assert "HttpOnly" in cookie
+    assert "SameSite=Lax" in cookie
+    assert "Path=/" in cookie
+    assert "Secure" not in cookie  # no encryption in front unless a setting says so
 
 
-def adult_cookie(app: Flask) -> str:
-    client = app.test_client()
-    return client.post("/sign-in", data={}).headers.get("Set-Cookie", "")
+def test_behind_encryption_the_cookie_asks_for_it(tmp_path: Path, record: Record) -> None:
+    settings = Settings(data_folder=tmp_path, secret_key="only a test", behind_tls=True)
+    client = create_app(settings, FixedClock(record.now), record.database).test_client()
+    with record.database.writing() as session:
+        link = people.make_link(session, now=record.now)
+    answer = client.get(f"/sign-in/{link}", headers={"X-Forwarded-Proto": "https"})
+    cookie = answer.headers["Set-Cookie"]
+    assert cookie.startswith("__Host-sillpond=")
+    assert "Secure" in cookie
 
 
 def test_a_refusal_of_a_service_says_its_own_sentence(
     adult: CheckedClient, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from app.domain.errors import Conflict
-
     def faster(*_args: object, **_more: object) -> None:
         raise Conflict("Somebody changed this entry meanwhile.")
 

@@ -56,7 +56,7 @@ def test_the_page_is_ready_except_for_the_measurement(
 
 def test_six_taps_are_enough(helper: CheckedClient, record: Record) -> None:
     # from Today: Fed, 2, 4, point, 9, Save; the tile used last is chosen already
-    save(helper, FEED, hands=str(record.otter), when="yesterday")
+    save(helper, FEED, hands=str(record.otter), when="pick", picked="2027-02-05T08:30")
     page = words_of(helper.get(FEED).text)
     ready = opened(helper, FEED)
 
@@ -233,8 +233,6 @@ def test_a_skipped_hour_asks_for_another_time(
     # the clocks of New York go forward on 14 March 2027 at 2:00 (IANA time zone database)
     clock.moment = datetime(2027, 3, 15, 13, 0, tzinfo=UTC)
 
-    answer = save(helper, FEED, hands=str(record.otter), when="pick", picked="2027-03-12T02:30")
-    assert "Did food go in" in words_of(answer.text) or answer.status_code == 303
     skipped = save(helper, FEED, hands=str(record.otter), when="pick", picked="2027-03-14T02:30")
 
     assert skipped.status_code == 422
@@ -244,9 +242,9 @@ def test_a_skipped_hour_asks_for_another_time(
 def test_a_doubled_hour_asks_which_one(
     helper: CheckedClient, record: Record, clock: FixedClock
 ) -> None:
-    # the clocks of New York go back on 7 November 2027 at 2:00 (IANA time zone database)
-    clock.moment = datetime(2027, 11, 8, 14, 0, tzinfo=UTC)
-    picked = {"when": "pick", "picked": "2027-11-07T01:30", "hands": str(record.otter)}
+    # the clocks of New York went back on 1 November 2026 at 2:00 (IANA time zone database)
+    clock.moment = datetime(2026, 11, 2, 14, 0, tzinfo=UTC)
+    picked = {"when": "pick", "picked": "2026-11-01T01:30", "hands": str(record.otter)}
 
     asked = save(helper, FEED, **picked)
     assert asked.status_code == 422

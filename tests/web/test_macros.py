@@ -202,7 +202,7 @@ CALLS = [
     ),
     (
         "drawings.html",
-        "{{ chart('It rises.', '', key=['a']) }}{{ tank_drawing('', [('A', '6 fish')], 'x') }}",
+        "{{ chart('It rises.', '', key=[('bars', 'a card'), ('series-1', 'a meter'), ('range', 'inside'), ('kit', 'new kit'), ('away', 'nobody'), ('event fish', 'fish'), ('event-full filter', 'filter'), ('event change', 'change')]) }}{{ tank_drawing('', [('A', '6 fish')], 'x') }}",
     ),
 ]
 

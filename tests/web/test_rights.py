@@ -1,6 +1,5 @@
 """Who may open what: every address is declared, and every role is tried on every address."""
 
-import pytest
 from flask import Flask
 
 from app.web.rights import RIGHTS, Right, right_of
@@ -46,7 +45,7 @@ def test_pupils_get_their_pages_and_no_other(app: Flask) -> None:
     theirs = {
         endpoint.split(".")[0]
         for endpoint, _ in addresses(app, "GET")
-        if right_of(endpoint) is Right.HELPER and not endpoint.startswith("access.")
+        if right_of(endpoint) is not Right.ADULT and not endpoint.startswith("access.")
     }
     assert theirs == PUPILS_BLUEPRINTS
     assert right_of("words.numbers") is Right.ADULT
@@ -64,7 +63,10 @@ def test_a_stranger_is_sent_to_the_sign_in_page(app: Flask, stranger: CheckedCli
 def test_a_helper_is_refused_what_is_for_grown_ups(app: Flask, helper: CheckedClient) -> None:
     for endpoint, url in addresses(app, "GET"):
         status = helper.get(url).status_code
-        assert (status == 403) == (right_of(endpoint) is Right.ADULT), f"{url} answered {status}"
+        if right_of(endpoint) is Right.ADULT:
+            assert status == 403, f"{url} answered {status}"
+        elif endpoint != "writing.fix":  # that one closes after ten minutes
+            assert status in {200, 303, 404}, f"{url} answered {status}"
 
 
 def test_a_helpers_post_to_a_page_for_grown_ups_changes_nothing(
@@ -89,10 +91,9 @@ def test_every_post_needs_its_token(app: Flask, adult: CheckedClient) -> None:
         assert adult.post(url, data={"x": "1"}).status_code == 400, url
 
 
-@pytest.mark.parametrize("site", ["cross-site"])
-def test_what_another_site_sends_is_refused(app: Flask, adult: CheckedClient, site: str) -> None:
+def test_what_another_site_sends_is_refused(app: Flask, adult: CheckedClient) -> None:
     for _, url in addresses(app, "POST"):
-        answer = adult.post(url, headers={"Sec-Fetch-Site": site})
+        answer = adult.post(url, headers={"Sec-Fetch-Site": "cross-site"})
         assert answer.status_code == 403, url
     assert "Brook" in seen(adult, "/tank/1/")
 

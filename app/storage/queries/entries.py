@@ -8,6 +8,7 @@ from sqlalchemy import insert, or_, select, tuple_, update
 from sqlalchemy.orm import Session, aliased
 
 from app.domain.records import EntryKind, EntryStatus
+from app.storage.base import UtcTime
 from app.storage.models.access import Author
 from app.storage.models.entry import Entry, Withdrawal
 from app.storage.models.feeding import Feeding
@@ -106,7 +107,9 @@ def headers(
     if kinds is not None:
         query = query.where(Entry.kind.in_(kinds))
     if before is not None:
-        query = query.where(tuple_(Entry.happened_at, Entry.id) < tuple_(*before))
+        key = tuple_(Entry.happened_at, Entry.id)
+        # the bound values need the columns' own types, or a time is written in another form
+        query = query.where(key < tuple_(*before, types=[UtcTime(), Entry.id.type]))
     return query
 
 

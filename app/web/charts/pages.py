@@ -35,7 +35,7 @@ class ChartPage:
     svg: str
     finding: str
     detail: str
-    keys: tuple[str, ...]
+    keys: tuple[tuple[str, str], ...]
     columns: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
 
@@ -61,7 +61,7 @@ def chart_page(
         svg=chart.svg,
         finding=words.finding,
         detail=words.detail,
-        keys=tuple(text for _, text in words.keys),
+        keys=words.keys,
         columns=words.columns,
         rows=words.rows,
     )

@@ -12,7 +12,8 @@ from wtforms.validators import Length, Optional
 
 from app.domain.errors import Refused
 from app.domain.records import Kit, StockGroup, Tank, TankShape
-from app.domain.wording import NBSP, number
+from app.domain.entry_words import scoop_words
+from app.domain.wording import NBSP, count, number
 from app.services import measures, tanks, tasks
 from app.services.measures import Drawing, VolumeShown
 from app.services.tanks import TankDraft
@@ -248,12 +249,12 @@ def water(tank_id: int) -> ResponseReturnValue:
 def _facts(tank: Tank) -> tuple[tuple[str, str], ...]:
     plan = tank.plan
     scoop = f"{number(tank.scoop_grams, 3)}{NBSP}g" if tank.scoop_grams else "not weighed yet"
-    scoops = f"{number(plan.portion_scoops, 2)} scoops"
+    scoops = scoop_words(plan.portion_scoops)
     share = f"{number(plan.water_change_percent, 1)}{NBSP}%"
     light = f"{number(tank.light_hours, 1)} hours a day" if tank.light_hours else "not written"
     return (
         ("One flat scoop", scoop),
-        ("Food on", f"{len(plan.feed_weekdays)} days a week, {scoops}"),
+        ("Food on", f"{count(len(plan.feed_weekdays), 'day', 'days')} a week, {scoops}"),
         ("Water change", f"{share} every {plan.water_change_days} days"),
         ("Test every", f"{plan.test_days} days"),
         ("Filter rinse every", f"{plan.filter_rinse_days} days"),

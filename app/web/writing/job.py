@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Any, Self
 
-from flask import render_template, request
+from flask import redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 from wtforms import SelectField, TextAreaField
 from wtforms.validators import Length
@@ -187,11 +187,12 @@ def job(tank_id: int) -> ResponseReturnValue:
     """Write a job down; the address may name it."""
     desk = at_desk(tank_id)
     form = JobForm.at(desk)
-    if form.is_submitted():
-        if form.kind in ADULT_JOBS:
-            adults_only(desk)
-        if sheet := form.sheet(desk):
-            return put_down(desk, form, sheet)
+    if form.kind in _OWN_PAGE:
+        return redirect(url_for("writing.change", tank_id=tank_id, job=form.job.data), 303)
+    if form.kind in ADULT_JOBS:
+        adults_only(desk)
+    if form.is_submitted() and (sheet := form.sheet(desk)):
+        return put_down(desk, form, sheet)
     page = JobPage(
         desk=desk,
         form=form,

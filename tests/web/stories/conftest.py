@@ -51,7 +51,7 @@ class Place:
     def class_device(self) -> CheckedClient:
         """A device that the grown-up hands to the class."""
         client = self.adult()
-        handed = visit(client, "/device").press("Hand to the class")
+        handed = visit(client, "/device").press("Hand it to the class")
         assert handed.status == 200
         return client
 
@@ -90,6 +90,7 @@ def calm_past(record: Record, until: datetime) -> None:
     for days, draft, readings in (
         (9, NewTest(), good),
         (8, NewJob(job=JobKind.FILTER_RINSE, rinse=Rinse.TANK), []),
+        (3, NewJob(job=JobKind.LIGHT_TIMER), []),
         (2, change, []),
         (2, NewTest(), good),
     ):
