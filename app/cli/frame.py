@@ -2,6 +2,7 @@
 
 import os
 import sys
+import zoneinfo
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -108,14 +109,12 @@ def held(settings: Settings) -> Iterator[Hold]:
 
 def machine_zone() -> str:
     """The name of this computer's time zone, or UTC where it does not tell."""
-    named = os.environ.get("TZ", "").lstrip(":")
-    if named and "/" in named and not named.startswith("/"):
-        return named
     link = Path("/etc/localtime")
-    if link.exists():
-        parts = link.resolve().as_posix().partition("zoneinfo/")
-        if parts[2]:
-            return parts[2]
+    told = link.resolve().as_posix().partition("zoneinfo/")[2] if link.exists() else ""
+    for name in (os.environ.get("TZ", "").lstrip(":"), told):
+        # abbreviations as EST5EDT are rules of the system, and no place
+        if "/" in name and name in zoneinfo.available_timezones():
+            return name
     return "UTC"
 
 

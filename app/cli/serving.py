@@ -3,6 +3,7 @@
 import errno
 import ipaddress
 import logging
+import os
 import signal
 import socket
 import sys
@@ -84,20 +85,17 @@ def serve(
         click.ClickException: If the port is taken or the address is not one of this computer.
     """
     logging.getLogger("waitress.queue").setLevel(logging.ERROR)
-    try:
-        server = waitress.create_server(
-            app,
-            host=host,
-            port=port,
-            threads=THREADS,
-            ident="",
-            max_request_body_size=MAX_REQUEST_BYTES,
-            max_request_header_size=MAX_HEADER_BYTES,
-            clear_untrusted_proxy_headers=not behind_tls,
-        )
-    except (OSError, ValueError) as error:
-        raise click.ClickException(_no_socket(error, host, port)) from None
-    page = on_start(url_of(host, _port_of(server)))
+    door = _door(host, port)
+    server = waitress.create_server(
+        app,
+        sockets=[door],
+        threads=THREADS,
+        ident="",
+        max_request_body_size=MAX_REQUEST_BYTES,
+        max_request_header_size=MAX_HEADER_BYTES,
+        clear_untrusted_proxy_headers=not behind_tls,
+    )
+    page = on_start(url_of(host, door.getsockname()[1]))
     threading.Thread(target=warm_up, daemon=True).start()
     if open_browser:
         threading.Thread(target=webbrowser.open, args=(page,), daemon=True).start()
@@ -108,22 +106,34 @@ def serve(
         server.close()
 
 
-def _port_of(server: object) -> int:
-    # one socket, or several where a name stands for several addresses
-    found = getattr(server, "effective_port", None)
-    if found is None:
-        found = getattr(server, "effective_listen")[0][1]  # noqa: B009
-    return int(found)
+def _door(host: str, port: int) -> socket.socket:
+    """A socket that listens on an address; opened here, so that a taken port is told plainly."""
+    try:
+        family, kind, _, _, address = socket.getaddrinfo(
+            host, port, type=socket.SOCK_STREAM, flags=socket.AI_PASSIVE
+        )[0]
+    except OSError:
+        raise click.ClickException(f"{host} is not an address of this computer.") from None
+    door = socket.socket(family, kind)
+    try:
+        if os.name == "posix":
+            # a port that an ended server left a minute ago may be taken at once
+            door.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        door.bind(address)
+        door.listen()
+    except OSError as error:
+        door.close()
+        raise click.ClickException(_no_door(error, host, port)) from None
+    return door
 
 
 def _stop(_number: int, _frame: FrameType | None) -> None:
     sys.exit(0)
 
 
-def _no_socket(error: Exception, host: str, port: int) -> str:
-    code = getattr(error, "errno", None)
-    if code == errno.EADDRINUSE:
+def _no_door(error: OSError, host: str, port: int) -> str:
+    if error.errno == errno.EADDRINUSE:
         return f"Port {port} is taken by another program. Choose another one: --port {port + 1}"
-    if code == errno.EACCES:
+    if error.errno == errno.EACCES:
         return f"This computer does not let you use port {port}. Choose one above 1023."
     return f"{host} is not an address of this computer."

@@ -142,7 +142,7 @@ def layout_of(text: str, choice: ColumnChoice) -> Layout:
         for row in islice(_patiently(text, delimiter), _LINES_BEFORE_HEADINGS):
             found = _layout(row, delimiter, choice)
             known = sum(column is not None for column in (found.time, found.value))
-            rank = (known, len(row.cells) if known else 0)
+            rank = (known, len(row.cells))
             if rank > best_rank:
                 best, best_rank = found, rank
     if best is None:
@@ -180,6 +180,8 @@ def _layout(row: Row, delimiter: str, choice: ColumnChoice) -> Layout:
     if choice.hour:
         hour = _named(row.cells, choice.hour)
     value = _named(row.cells, choice.value) if choice.value else _value_column(plain)
+    if len(row.cells) < 2:  # all the headings in one cell: another delimiter is meant
+        time = hour = value = None
     return Layout(
         delimiter=delimiter,
         heading_line=row.line,

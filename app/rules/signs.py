@@ -269,6 +269,7 @@ def _check_of(
     def check_sign(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
         return check(advice, snapshot, knowledge)
 
+    check_sign.__doc__ = check.__doc__  # one check serves all signs
     return check_sign
 
 

@@ -13,8 +13,6 @@ from app.science.units import liters_from_us_gallons
 from app.science.volume import level_change_cm, level_change_l
 
 TEMPERATURE_KEEPS = timedelta(hours=24)
-# beyond this the pour is asked about first: common practice, no single source
-COLDER_ASKED_C = 2.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,7 +94,7 @@ def cold_water(
         tank_c: The tank's temperature, if it was typed on the same page.
     """
     known_c = tank_temperature(snapshot) if tank_c is None else tank_c
-    if known_c is None or known_c - new_c <= COLDER_ASKED_C:
+    if known_c is None or known_c - new_c <= load().value("change.colder"):
         return None
     volume = net_volume(snapshot.tank.shape)
     mixed = None

@@ -188,12 +188,19 @@ def unit_choices(facts: QuantityFacts) -> dict[str, str]:
     }
 
 
-def reading_fields(quantity: Quantity, label: str = "", description: str = "") -> dict[str, Any]:
-    """The three fields of one reading, by name: number as typed, unit, second measurement."""
+def reading_fields(
+    quantity: Quantity, label: str = "", description: str = "", empty: str = ""
+) -> dict[str, Any]:
+    """The three fields of one reading, by name: number as typed, unit, second measurement.
+
+    `empty` is what stands in the field, in gray, as long as nobody typed.
+    """
     facts = FACTS[quantity]
     name = quantity.value
     return {
-        name: StringField(label or facts.label, description=description),
+        name: StringField(
+            label or facts.label, description=description, render_kw={"placeholder": empty or False}
+        ),
         unit_name(name): SelectField(
             f"Unit of {facts.label}",
             choices=unit_choices(facts),

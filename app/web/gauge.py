@@ -132,7 +132,9 @@ def _value_words(reading: Reading, shown: Callable[[float], float], decimals: in
         return f"over {wording.short(least)}"
     if least == most:
         return wording.decimal(least, decimals)
-    return f"{wording.short(round(least, decimals))} – {wording.short(round(most, decimals))}"
+    ends = [wording.short(round(end, decimals)) for end in (least, most)]
+    places = max(len(end.partition(".")[2]) for end in ends)
+    return f"{wording.decimal(least, places)} – {wording.decimal(most, places)}"
 
 
 def _sub(reading: Reading, basis: str) -> str:

@@ -9,6 +9,8 @@ from playwright.sync_api import BrowserContext, ConsoleMessage, Error, Page, Rou
 # what a page carries in itself or hands to itself, and never goes over a wire
 WITHIN_THE_PAGE = {"about", "blob", "data"}
 
+REFUSED = "the server responded with a status of 4"
+
 
 class Watch:
     """Collects the faults of everything that happens in one browser context."""
@@ -25,6 +27,9 @@ class Watch:
         page.on("pageerror", self._note_error)
 
     def _note_message(self, message: ConsoleMessage) -> None:
+        # Chromium says so of the page itself when a form is asked about: 422 is the answer
+        if REFUSED in message.text and message.page and message.location["url"] == message.page.url:
+            return
         self.faults.append(f"console {message.type}: {message.text}")
 
     def _note_error(self, error: Error) -> None:

@@ -7,6 +7,7 @@ import pytest
 
 from app.domain.quantities import FACTS, Quantity
 from app.rules.registry import RULES
+from app.storage import models  # noqa: F401  # fills the metadata
 from app.storage.base import Base
 
 ROOT = Path(__file__).parents[2]

@@ -7,7 +7,7 @@ from app.rules.registry import RULES
 from tests.rules.checks import KNOWLEDGE
 
 # read by the shelf lives and the size of a change, which every page shows
-SHOWN_ELSEWHERE = {"keeps.count-days"}
+SHOWN_ELSEWHERE = {"keeps.count-days", "change.colder"}
 
 
 def test_ids_are_words_and_unique() -> None:

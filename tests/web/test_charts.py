@@ -98,6 +98,6 @@ def test_a_year_and_a_half_of_daily_readings_fits_one_page(
     for days in range(540):
         warm = reading(Quantity.TEMPERATURE, 24.0 + days % 10 / 10)
         record.write(NewTest(), warm, at=MONDAY - timedelta(days=days))
-    for days in ("365", "all"):
-        answer = adult.get(f"/tank/1/charts/temperature?days={days}")
+    for stretch in ("365", "all"):
+        answer = adult.get(f"/tank/1/charts/temperature?days={stretch}")
         assert answer.status_code == 200

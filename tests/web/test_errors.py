@@ -14,7 +14,7 @@ from app.services import entries, people
 from app.settings import Settings
 from tests.page_checker import CheckedClient
 from tests.record import Record
-from tests.web.visits import csrf_of, words_of
+from tests.web.visits import csrf_of, fields_of, words_of
 
 
 def test_an_unknown_address_leads_back_to_today(adult: CheckedClient) -> None:
@@ -46,13 +46,10 @@ def test_a_page_without_its_token_keeps_what_was_typed(adult: CheckedClient) -> 
 def test_what_was_kept_is_saved_with_one_more_press(
     adult: CheckedClient, record: Record
 ) -> None:
-    page = adult.get("/tank/1/feed").text
-    fields = dict(re.findall(r'<input[^>]*name="([^"]+)"[^>]*value="([^"]*)"', page))
-    chosen = dict(re.findall(r'<input(?=[^>]*checked)[^>]*name="([^"]+)"[^>]*value="([^"]*)"', page))
-    typed = fields | chosen | {"temperature": "24.9"}
+    typed = fields_of(adult.get("/tank/1/feed").text) | {"temperature": "24.9"}
     del typed["csrf_token"]
     kept = adult.post("/tank/1/feed", data=typed).text
-    again = dict(re.findall(r'<input type="hidden" name="([^"]+)" value="([^"]*)"', kept))
+    again = fields_of(kept)
     assert adult.post("/tank/1/feed", data=again).status_code == 303
     assert "24.9" in words_of(adult.get("/tank/1/").text)
 

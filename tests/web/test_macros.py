@@ -212,13 +212,6 @@ def test_macro_is_valid_html(app: Flask, macros: str, call: str) -> None:
     parsed(render(app, use(macros, call)))
 
 
-def test_every_template_compiles(app: Flask) -> None:
-    names = app.jinja_env.list_templates(extensions=["html"])
-    assert "layout.html" in names
-    for name in names:
-        app.jinja_env.get_template(name)
-
-
 FIELDS = """
 {{ errors_summary(f) }}
 {% call number_field(f.warmth, '°C') %}{% call offers() %}{{ offer('as', 'f', 'It is 77 °F') }}

@@ -118,7 +118,7 @@ def test_what_was_typed_stands_beside_the_kept_value(
     warm = reading(Quantity.TEMPERATURE, 25.0, typed="77")
     saved = record.write(ONE_SCOOP, warm)
     text = seen(adult, f"/tank/1/entry/{saved.entry_id}")
-    assert "Temperature 25 °C" in text
+    assert "Temperature 25.0 °C" in text
     assert "Temperature as typed 77" in text
 
 

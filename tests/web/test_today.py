@@ -3,7 +3,6 @@
 from datetime import UTC, datetime, timedelta
 
 import pytest
-from justhtml import JustHTML
 
 from app.clock import FixedClock
 from app.domain.drafts import NewJob, NewLook, NewMeal, NewTest
@@ -13,7 +12,7 @@ from app.services import tanks
 from tests.page_checker import CheckedClient
 from tests.record import ALL_FINE, MONDAY, ONE_SCOOP, Record, reading
 from tests.web.test_access import add_tank
-from tests.web.visits import csrf_of, seen, words_of
+from tests.web.visits import csrf_of, fields_of, seen, words_of
 
 FRIDAY = datetime(2027, 2, 5, 20, 10, tzinfo=UTC)  # 3:10 pm
 
@@ -166,7 +165,13 @@ def test_the_saved_line_stays_with_undo_and_fix(adult: CheckedClient, record: Re
     ("seconds", "undo", "fix"), [(20, True, True), (21, False, True), (601, False, False)]
 )
 def test_helpers_undo_for_20_seconds_and_fix_for_10_minutes(
-    helper: CheckedClient, record: Record, clock: FixedClock, seconds: int, undo: bool, fix: bool
+    helper: CheckedClient,
+    record: Record,
+    clock: FixedClock,
+    *,
+    seconds: int,
+    undo: bool,
+    fix: bool,
 ) -> None:
     saved = record.write(ONE_SCOOP)
     clock.moment = record.now + timedelta(seconds=seconds)
@@ -206,18 +211,6 @@ def test_feeding_takes_six_taps_and_two_pages(adult: CheckedClient) -> None:
     assert answer.status_code == 303
     text = seen(adult, answer.location)
     assert "Saved. Fed, 1 scoop · Temperature 24.9 °C" in text
-
-
-def fields_of(html: str) -> dict[str, str]:
-    """What a browser would send of the first form that posts, left as it came."""
-    form = next(f for f in JustHTML(html, sanitize=False).query("main form[method=post]"))
-    values = {}
-    for field in form.query("input"):
-        kind = field.attrs.get("type", "text")
-        if kind in {"radio", "checkbox"} and "checked" not in field.attrs:
-            continue
-        values[field.attrs.get("name") or ""] = field.attrs.get("value") or ""
-    return {name: value for name, value in values.items() if name}
 
 
 def test_helpers_read_why_on_the_spot(helper: CheckedClient) -> None:

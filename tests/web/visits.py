@@ -3,6 +3,8 @@
 import re
 from html import unescape
 
+from justhtml import JustHTML
+
 from tests.page_checker import CheckedClient
 
 NBSP = "\u00a0"
@@ -28,3 +30,15 @@ def seen(client: CheckedClient, url: str) -> str:
     answer = client.get(url)
     assert answer.status_code == 200, f"{url} answered {answer.status_code}"
     return words_of(answer.text)
+
+
+def fields_of(html: str) -> dict[str, str]:
+    """What a browser would send of the page's first form that posts, left as it came."""
+    form = JustHTML(html, sanitize=False).query("main form[method=post]")[0]
+    values = {}
+    for field in form.query("input"):
+        about = field.attrs or {}
+        if about.get("type") in {"radio", "checkbox"} and "checked" not in about:
+            continue
+        values[about.get("name") or ""] = about.get("value") or ""
+    return {name: value for name, value in values.items() if name}

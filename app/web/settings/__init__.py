@@ -4,4 +4,4 @@ from flask import Blueprint
 
 bp = Blueprint("settings", __name__)
 
-from app.web.settings import helpers, site, tap  # noqa: E402, F401
+from app.web.settings import site, tap, tiles  # noqa: E402, F401

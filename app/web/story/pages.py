@@ -94,10 +94,15 @@ def key_from(text: str) -> tuple[datetime, int] | None:
 
 
 def timeline_page(
-    tank_id: int, found: StoryPage, site: Site, *, chosen: frozenset[str], now: datetime,
-    is_first: bool,
+    tank_id: int,
+    found: StoryPage,
+    site: Site,
+    *,
+    chosen: frozenset[str],
+    now: datetime,
+    above: datetime,
 ) -> TimelinePage:
-    """A page of the story from its lines."""
+    """A page of the story from its lines; `above` is the moment that stands before the first."""
     filtered = bool(chosen) and chosen != frozenset(GROUPS)
     shown = chosen or frozenset(GROUPS)
     kinds = sorted(chosen) if filtered else []
@@ -107,25 +112,25 @@ def timeline_page(
     return TimelinePage(
         here=url_for("story.story", tank_id=tank_id),
         groups=tuple((key, label, key in shown) for key, (label, _) in GROUPS.items()),
-        days=tuple(_days(tank_id, found, site, now, gaps=not filtered, is_first=is_first)),
+        days=tuple(_days(tank_id, found, site, now, None if filtered else above)),
         older_url=older,
         filtered=filtered,
     )
 
 
 def _days(
-    tank_id: int, found: StoryPage, site: Site, now: datetime, *, gaps: bool, is_first: bool
+    tank_id: int, found: StoryPage, site: Site, now: datetime, above: datetime | None
 ) -> Iterator[Day]:
+    """The days of a page; with `above`, the gaps between them too."""
     today = local_day(now, site.zone)
-    # the day shown above, and the first moment written on it
-    above: tuple[date, datetime] | None = (today, now) if is_first else None
     for day, lines in groupby(found.lines, key=lambda line: line.local_day):
         of_day = tuple(lines)
         gap, long, nobody = "", "", False
-        if gaps and above is not None:
-            between = tuple(days_between(day, above[0] - timedelta(days=1)))
+        if above is not None:
+            last_before = local_day(above, site.zone) - timedelta(days=1)
+            between = tuple(days_between(day, last_before))
             gap = _gap_words(between)
-            long = span(above[1] - of_day[0].happened_at) if between else ""
+            long = span(above - of_day[0].happened_at) if between else ""
             nobody = bool(between) and not any(somebody_comes(site, each) for each in between)
         yield Day(
             title=_day_title(day, today),
@@ -135,7 +140,7 @@ def _days(
             gap_long=long,
             nobody_meant=nobody,
         )
-        above = (day, of_day[-1].happened_at)
+        above = above and of_day[-1].happened_at
 
 
 def _gap_words(days: tuple[date, ...]) -> str:

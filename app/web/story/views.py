@@ -27,9 +27,8 @@ def story(tank_id: int) -> ResponseReturnValue:
         site = tanks.site(session)
         _, seen = tasks.look(session, [tank_id], now=now())[tank_id]
     show_state(seen)
-    page = timeline_page(
-        tank_id, found, site, chosen=chosen, now=now(), is_first=before is None
-    )
+    above = before[0] if before else now()
+    page = timeline_page(tank_id, found, site, chosen=chosen, now=now(), above=above)
     return render_template("story/story.html", page=page)
 
 

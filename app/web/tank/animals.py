@@ -7,7 +7,7 @@ from flask.typing import ResponseReturnValue
 from wtforms import StringField
 from wtforms.validators import Length
 
-from app.domain.errors import Refused
+from app.domain.errors import Refused, TokenReused
 from app.domain.records import StockGroup, Tank
 from app.services import settling, tanks
 from app.services.entries import Stamp
@@ -78,6 +78,8 @@ def animals(tank_id: int) -> ResponseReturnValue:
         try:
             with database().writing() as session:
                 settling.settle(session, stamp, draft, now=now())
+        except TokenReused as reused:
+            form.complain("name", f"{reused} Open the page again for one more group.")
         except Refused as refused:
             form.complain("name", str(refused))
         else:

@@ -101,7 +101,8 @@ def fix(tank_id: int, entry_id: int) -> ResponseReturnValue:
         if chosen in TAKEN_BACK:
             return _take_back(tank_id, entry_id, chosen)
         if form is not None and (sheet := form.sheet(desk)) and chosen:
-            return put_down(desk, form, sheet, _correct(desk, entry_id, chosen))
+            correct = _correct(desk, entry_id, chosen)
+            return put_down(desk, form, sheet, correct, remember_tile=False)
     page = FixPage(desk=desk, form=form, reason=reason, line=line, fields=fields)
     return render_template("writing/fix.html", page=page), 422 if request.method == "POST" else 200
 

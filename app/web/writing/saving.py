@@ -57,9 +57,22 @@ def stamp_of(desk: Desk, form: StampedForm, happened_at: datetime) -> Stamp:
 
 
 def put_down(
-    desk: Desk, form: StampedForm, sheet: Sheet, record: Recorder | None = None
+    desk: Desk,
+    form: StampedForm,
+    sheet: Sheet,
+    record: Recorder | None = None,
+    *,
+    remember_tile: bool = True,
 ) -> ResponseReturnValue:
-    """Save, or show the question that has to be answered first."""
+    """Save, or show the question that has to be answered first.
+
+    Args:
+        desk: The tank and who writes.
+        form: The form that was sent.
+        sheet: What it says.
+        record: How to save it; by default as a new entry.
+        remember_tile: Whether the chosen tile is preset next time on this browser.
+    """
     stamp = stamp_of(desk, form, sheet.happened_at)
     with database().writing() as session:
         try:
@@ -69,7 +82,8 @@ def put_down(
             return _both(session, desk, form, reused.entry_id)
         if isinstance(saved, MealQuestion):
             return _question(desk, form, sheet, saved)
-        people.remember_hands(session, desk.visitor, int(form.hands.data))
+        if remember_tile:
+            people.remember_hands(session, desk.visitor, int(form.hands.data))
     return saved_page(desk.tank_id, saved.entry_id)
 
 

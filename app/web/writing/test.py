@@ -152,7 +152,9 @@ def _fields(kits: dict[Quantity, Kit]) -> dict[str, Any]:
                 description=f"Compare under daylight. {hint}.",
             )
         else:
-            fields |= reading_fields(quantity, description=f"{hint}." if hint else "")
+            fields |= reading_fields(
+                quantity, description=f"{hint}." if hint else "", empty="Not tested"
+            )
     return fields
 
 

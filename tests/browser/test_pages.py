@@ -1,0 +1,61 @@
+"""Every page of the demo in a real browser: no barrier, no sideways scroll, nothing blocked."""
+
+import re
+from collections.abc import Callable
+from urllib.parse import urlsplit
+
+from playwright.sync_api import Page
+
+from tests.browser.conftest import OpenPage
+
+WIDTHS = (320, 1280)
+# fewer than these would mean that the walk lost its way
+LEAST_PAGES = 25
+
+
+def kind_of(path: str) -> str:
+    """A path with its numbers taken out: two entries have one kind of page."""
+    bare = re.sub(r"/\d+", "/N", path)
+    bare = re.sub(r"to-do/.+", "to-do/KEY", bare)
+    return re.sub(r"charts/\w+", "charts/QUANTITY", bare)
+
+
+def walk(page: Page) -> dict[str, str]:
+    """One address of each kind of page that links lead to, starting where the page is."""
+    home = urlsplit(page.url)
+    found: dict[str, str] = {}
+    waiting = [home.path]
+    while waiting:
+        path = waiting.pop(0)
+        if kind_of(path) in found:
+            continue
+        answer = page.goto(f"{home.scheme}://{home.netloc}{path}")
+        assert answer is not None
+        assert answer.status == 200, f"{path} answered {answer.status}"
+        found[kind_of(path)] = page.url
+        links = page.eval_on_selector_all("a[href]", "all => all.map(a => a.href)")
+        waiting += [
+            parts.path
+            for parts in map(urlsplit, links)
+            if parts.netloc == home.netloc and not parts.path.startswith("/static")
+        ]
+    return found
+
+
+def test_every_page_can_be_used_narrow_and_wide(
+    server: str, open_page: OpenPage, axe: Callable[[Page], list[str]]
+) -> None:
+    page = open_page(server)
+    pages = walk(page)
+    assert len(pages) >= LEAST_PAGES, sorted(pages)
+
+    faults = []
+    for width in WIDTHS:
+        page.set_viewport_size({"width": width, "height": 900})
+        for kind, address in pages.items():
+            page.goto(address)
+            faults += [f"{kind} at {width}: {fault}" for fault in axe(page)]
+            needed = page.evaluate("document.documentElement.scrollWidth")
+            if needed > width:
+                faults.append(f"{kind} at {width}: {needed} px wide")
+    assert faults == []

@@ -1,0 +1,93 @@
+"""A logger's file through the import page: looked at first, saved whole or not at all."""
+
+import io
+
+import pytest
+from sqlalchemy import func, select
+from werkzeug.test import TestResponse
+
+from app.storage.models.water import Reading
+from tests.page_checker import CheckedClient
+from tests.record import Record
+from tests.web.filling import form_on, opened
+from tests.web.visits import words_of
+
+URL = "/tank/1/bring-in"
+GOOD = """Date time,Temperature (°F)
+2027-02-01 10:00,77.0
+2027-02-01 11:00,78.8
+2027-02-01 13:00,75.2
+"""
+
+
+def hand_in(client: CheckedClient, text: str, **changed: str) -> TestResponse:
+    form = opened(client, URL) | {"clock": "tank"} | changed
+    form["file"] = (io.BytesIO(text.encode()), "logger.csv")
+    return client.post(URL, data=form, content_type="multipart/form-data")
+
+
+def readings(record: Record) -> int:
+    with record.database.reading() as session:
+        return session.scalar(select(func.count(Reading.id))) or 0
+
+
+def test_it_is_looked_at_and_then_saved(adult: CheckedClient, record: Record) -> None:
+    looked = hand_in(adult, GOOD)
+
+    # 77.0, 78.8 and 75.2 °F are 25, 26 and 24 °C (exact definition)
+    assert looked.status_code == 200
+    shown = words_of(looked.text)
+    assert "Lowest 24.0 °C" in shown
+    assert "Mean 25.0 °C" in shown
+    assert "Highest 26.0 °C" in shown
+    assert readings(record) == 0
+
+    answer = adult.post(URL, data=form_on(looked.text) | {"save": "yes"})
+    assert answer.status_code == 303
+    assert readings(record) == 3
+    assert "3 readings saved." in words_of(adult.get(answer.location).text)
+
+    again = adult.post(URL, data=form_on(looked.text) | {"save": "yes"})
+    assert again.status_code == 422  # the file is gone once it was saved
+    once_more = hand_in(adult, GOOD)
+    adult.post(URL, data=form_on(once_more.text) | {"save": "yes"})
+    assert readings(record) == 3
+
+
+def test_what_the_file_does_not_say_is_asked(adult: CheckedClient, record: Record) -> None:
+    asked = hand_in(adult, "time,temp\n2027-02-01 10:00,25.0\n", clock="")
+
+    assert asked.status_code == 422
+    assert "In which unit does the logger measure?" in words_of(asked.text)
+    assert "On which clock does the logger run?" in words_of(asked.text)
+
+    told = form_on(asked.text) | {"unit": "°C", "clock": "fixed"}
+    assert adult.post(URL, data=told).status_code == 422
+    looked = adult.post(URL, data=told | {"offset": "-05:00"})
+    assert looked.status_code == 200
+    assert "Save 1 readings" in looked.text
+
+
+@pytest.mark.parametrize(
+    "text", ["", "no table at all", "Date time,Temperature (°F)\n2027-02-01 10:00,warm\n"]
+)
+def test_bad_files_bring_nothing_in(adult: CheckedClient, record: Record, text: str) -> None:
+    answer = hand_in(adult, text)
+
+    assert answer.status_code == 422
+    adult.post(URL, data=form_on(answer.text) | {"save": "yes"})
+    assert readings(record) == 0
+
+
+def test_bad_rows_are_named_by_line(adult: CheckedClient, record: Record) -> None:
+    answer = hand_in(adult, GOOD + "2027-02-01 14:00,warm\n")
+
+    assert answer.status_code == 422
+    assert "Line 5:" in words_of(answer.text)
+
+
+def test_a_file_has_to_be_chosen(adult: CheckedClient) -> None:
+    answer = adult.post(URL, data=opened(adult, URL))
+
+    assert answer.status_code == 422
+    assert "Choose a file." in words_of(answer.text)
