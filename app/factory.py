@@ -1,13 +1,14 @@
 """The one place where the parts are wired together."""
 
 from datetime import timedelta
+from typing import Any
 
 import jinja2
 from flask import Flask
 from flask_wtf.csrf import CSRFProtect
 from werkzeug.middleware.proxy_fix import ProxyFix
 
-from app import resources, web
+from app import __version__, resources, web
 from app.clock import Clock
 from app.settings import MAX_REQUEST_BYTES, Settings
 from app.storage.engine import Database
@@ -46,9 +47,16 @@ def create_app(settings: Settings, clock: Clock, database: Database) -> Flask:
     app.jinja_env.undefined = jinja2.StrictUndefined
     app.jinja_env.trim_blocks = True
     app.jinja_env.lstrip_blocks = True
+    app.url_defaults(_name_version)
     app.extensions["sillpond"] = Parts(database, clock, settings)
     web.register(app)
     CSRFProtect(app)
     if settings.behind_tls:
         app.wsgi_app = ProxyFix(app.wsgi_app, x_for=1, x_proto=1)  # type: ignore[method-assign]
     return app
+
+
+def _name_version(endpoint: str, values: dict[str, Any]) -> None:
+    """A new version asks for its own style sheet and scripts, whatever a browser has kept."""
+    if endpoint == "static":
+        values.setdefault("v", __version__)

@@ -1,8 +1,10 @@
 """`demo` and `serve`: put the record before a browser."""
 
 import secrets
+import socket
 import tempfile
-from collections.abc import Callable
+from contextlib import closing
+from dataclasses import dataclass
 from pathlib import Path
 
 import click
@@ -14,6 +16,18 @@ from app.services import demo as demo_service
 from app.services import keeping, people
 from app.settings import Settings, user_data_folder
 from app.storage.engine import Database
+
+_HERE = "127.0.0.1"
+
+
+@dataclass(frozen=True, slots=True)
+class Parts:
+    """What is served: the record, by which clock, in which installation."""
+
+    database: Database
+    clock: Clock
+    settings: Settings
+
 
 port_option = click.option(
     "--port",
@@ -33,27 +47,28 @@ browser_option = click.option(
 def demo(port: int, no_browser: bool) -> None:
     """Serve invented tanks from a throw-away folder, to try things out."""
     clock = frame.clock()
-    with tempfile.TemporaryDirectory(prefix="sillpond-demo-", ignore_cleanup_errors=True) as name:
+    with (
+        closing(serving.open_door(_HERE, port)) as door,
+        tempfile.TemporaryDirectory(prefix="sillpond-demo-", ignore_cleanup_errors=True) as name,
+    ):
         settings = Settings(
             data_folder=Path(name),
             secret_key=secrets.token_hex(32),
-            trusted_hosts=serving.names_of_this_computer("127.0.0.1"),
+            trusted_hosts=serving.names_of_this_computer(_HERE),
             demo=True,
         )
-        now = clock.now()
-        database = keeping.open_record(settings, now=now, zone=frame.machine_zone())
-        try:
+        now, zone = clock.now(), frame.machine_zone()
+        with closing(keeping.open_record(settings, now=now, zone=zone)) as database:
             with frame.progress_bar("Filling two tanks with 18 months of life") as show:
-                demo_service.load(database, now=now, zone=frame.machine_zone(), progress=show)
-            _serve(settings, clock, database, "127.0.0.1", port, open_browser=not no_browser)
-        finally:
-            database.close()
+                demo_service.load(database, now=now, zone=zone, progress=show)
+            parts = Parts(database, clock, settings)
+            _serve(parts, door, serving.url_of(_HERE, door), open_browser=not no_browser)
 
 
 @click.command()
 @click.option(
     "--host",
-    default="127.0.0.1",
+    default=_HERE,
     show_default=True,
     help="The address to listen on; any but this computer's own needs a passphrase first.",
 )
@@ -75,16 +90,21 @@ def serve(host: str, port: int, no_browser: bool, names: tuple[str, ...], behind
         behind_tls=behind_tls,
         trusted_hosts=(*serving.names_of_this_computer(host), *names),
     )
-    with frame.held(settings) as hold:
-        database = keeping.open_record(settings, now=clock.now(), zone=frame.machine_zone())
-        try:
-            _refuse_open_door(database, host)
-            _serve(
-                settings, clock, database, host, port,
-                open_browser=not no_browser, say=hold.say,
-            )  # fmt: skip
-        finally:
-            database.close()
+    with (
+        frame.held(settings) as hold,
+        closing(
+            keeping.open_record(settings, now=clock.now(), zone=frame.machine_zone())
+        ) as database,
+    ):
+        _refuse_open_door(database, host)
+        with closing(serving.open_door(host, port)) as door:
+            url = serving.url_of(host, door)
+            hold.say(url)
+            click.echo(f"The record is {settings.database_file}")
+            for elsewhere in _elsewhere(settings, host):
+                click.echo(f"From other devices: http://{elsewhere}:{url.rsplit(':', 1)[1]}")
+            parts = Parts(database, clock, settings)
+            _serve(parts, door, url, open_browser=not no_browser)
 
 
 def _refuse_open_door(database: Database, host: str) -> None:
@@ -98,43 +118,20 @@ def _refuse_open_door(database: Database, host: str) -> None:
             )
 
 
-def _serve(
-    settings: Settings,
-    clock: Clock,
-    database: Database,
-    host: str,
-    port: int,
-    *,
-    open_browser: bool,
-    say: Callable[[str], None] | None = None,
-) -> None:
+def _serve(parts: Parts, door: socket.socket, url: str, *, open_browser: bool) -> None:
     # all the pages: only the two commands that serve them wait for their import
     from app.factory import create_app  # noqa: PLC0415
 
-    def on_start(url: str) -> str:
-        if say is not None:
-            say(url)
-        with database.writing() as session:
-            token = people.make_link(session, now=clock.now())
-        page = f"{url}sign-in/{token}"
-        click.echo(f"Sillpond is served at {url}")
-        if not settings.demo:
-            click.echo(f"The record is {settings.database_file}")
-        for name in _elsewhere(settings, host):
-            click.echo(f"From other devices: http://{name}:{url.rsplit(':', 1)[1]}")
-        click.echo(f"Sign in once with this link:\n  {page}\nStop with Ctrl-C.")
-        return page
-
+    app = create_app(parts.settings, parts.clock, parts.database)
+    with parts.database.writing() as session:
+        page = f"{url}sign-in/{people.make_link(session, now=parts.clock.now())}"
+    click.echo(f"Sillpond is served at {url}")
+    click.echo(f"Sign in once with this link:\n  {page}\nStop with Ctrl-C.")
     serving.serve(
-        create_app(settings, clock, database),
-        host=host,
-        port=port,
-        on_start=on_start,
-        open_browser=open_browser,
-        behind_tls=settings.behind_tls,
+        app, door, page=page, open_browser=open_browser, behind_tls=parts.settings.behind_tls
     )
 
 
 def _elsewhere(settings: Settings, host: str) -> list[str]:
-    own = serving.names_of_this_computer("127.0.0.1")
+    own = serving.names_of_this_computer(_HERE)
     return [] if serving.is_loopback(host) else [n for n in settings.trusted_hosts if n not in own]

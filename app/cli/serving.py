@@ -9,7 +9,6 @@ import socket
 import sys
 import threading
 import webbrowser
-from collections.abc import Callable
 from types import FrameType
 
 import click
@@ -55,8 +54,9 @@ def _addresses(host: str) -> set[str]:
             return set()
 
 
-def url_of(host: str, port: int) -> str:
+def url_of(host: str, door: socket.socket) -> str:
     """The address that a browser on this computer opens."""
+    port = door.getsockname()[1]
     if host in {"0.0.0.0", "::", ""}:  # noqa: S104
         host = "127.0.0.1"
     return f"http://{f'[{host}]' if ':' in host else host}:{port}/"
@@ -64,10 +64,9 @@ def url_of(host: str, port: int) -> str:
 
 def serve(
     app: Flask,
+    door: socket.socket,
     *,
-    host: str,
-    port: int,
-    on_start: Callable[[str], str],
+    page: str,
     open_browser: bool,
     behind_tls: bool = False,
 ) -> None:
@@ -75,17 +74,12 @@ def serve(
 
     Args:
         app: The application.
-        host: The address to listen on.
-        port: The port; 0 takes a free one.
-        on_start: Called with the address once the port is ours; returns the page to open.
+        door: The socket that listens, from `open_door`.
+        page: The page to begin with.
         open_browser: Whether to open that page in a browser.
         behind_tls: Whether a proxy that ends TLS stands in front, whose headers are believed.
-
-    Raises:
-        click.ClickException: If the port is taken or the address is not one of this computer.
     """
     logging.getLogger("waitress.queue").setLevel(logging.ERROR)
-    door = _door(host, port)
     server = waitress.create_server(
         app,
         sockets=[door],
@@ -95,7 +89,6 @@ def serve(
         max_request_header_size=MAX_HEADER_BYTES,
         clear_untrusted_proxy_headers=not behind_tls,
     )
-    page = on_start(url_of(host, door.getsockname()[1]))
     threading.Thread(target=warm_up, daemon=True).start()
     if open_browser:
         threading.Thread(target=webbrowser.open, args=(page,), daemon=True).start()
@@ -106,8 +99,14 @@ def serve(
         server.close()
 
 
-def _door(host: str, port: int) -> socket.socket:
-    """A socket that listens on an address; opened here, so that a taken port is told plainly."""
+def open_door(host: str, port: int) -> socket.socket:
+    """A socket that listens on an address; port 0 takes a free one.
+
+    Opened before anything slow is done, so that a taken port is told at once.
+
+    Raises:
+        click.ClickException: If the port is taken or the address is not one of this computer.
+    """
     try:
         family, kind, _, _, address = socket.getaddrinfo(
             host, port, type=socket.SOCK_STREAM, flags=socket.AI_PASSIVE

@@ -32,6 +32,7 @@ class NotSavedPage:
     action: str
     fields: tuple[tuple[str, str], ...]
     signed_in: bool
+    had_file: bool
 
 
 STATUS_OF: dict[type[SillpondError], int] = {NotFound: 404, Refused: 403, Conflict: 409}
@@ -99,7 +100,8 @@ def _on_refusal(error: SillpondError) -> ResponseReturnValue:
 
 def _on_crash(error: Exception) -> ResponseReturnValue:
     number = secrets.token_hex(4)
-    current_app.logger.error("error %s at %s", number, request.path, exc_info=error)
+    # the page, not the address: a sign-in address holds a key
+    current_app.logger.error("error %s at %s", number, request.endpoint, exc_info=error)
     g.bare_shell = True
     page = _PAGES[500]
     return _answer(ErrorPage(title=page.title, sentences=page.sentences, number=number), 500)
@@ -112,14 +114,13 @@ def _on_lost_token(_error: CSRFError) -> ResponseReturnValue:
 def not_saved_yet() -> ResponseReturnValue:
     """The answer to a form whose session has ended: what was typed is kept and offered again."""
     fields = tuple(
-        (name, value)
-        for name, value in request.form.items(multi=True)
-        if name not in _NOT_KEPT
+        (name, value) for name, value in request.form.items(multi=True) if name not in _NOT_KEPT
     )
     page = NotSavedPage(
         action=request.full_path.rstrip("?"),
         fields=fields,
         signed_in=maybe_visitor() is not None,
+        had_file=bool(request.files),
     )
     return render_template("errors/not_saved.html", page=page), 400
 

@@ -69,9 +69,7 @@ def gauges(
     return tuple(found), tuple(never)
 
 
-def _gauge(
-    snapshot: TankSnapshot, row: Freshness, reading: Reading, band: Band | None
-) -> Gauge:
+def _gauge(snapshot: TankSnapshot, row: Freshness, reading: Reading, band: Band | None) -> Gauge:
     quantity = reading.quantity
     facts, shown = FACTS[quantity], _shown_unit(snapshot, quantity)
     own = (_through(shown, band.low), _through(shown, band.high)) if band else None
@@ -153,9 +151,7 @@ def _sub(reading: Reading, basis: str) -> str:
     return ", ".join(part for part in parts if part)
 
 
-def _keeps(
-    snapshot: TankSnapshot, row: Freshness
-) -> tuple[bool, str, tuple[float, float]]:
+def _keeps(snapshot: TankSnapshot, row: Freshness) -> tuple[bool, str, tuple[float, float]]:
     """Whether it is past its shelf life, that in words, and (age, life) for the strip."""
     if row.taken_at is None or row.keeps_until is None:
         # a doubtful kit freshens nothing: there is a reading, and no shelf life

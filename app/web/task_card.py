@@ -139,7 +139,9 @@ def _row(evidence: Evidence, snapshot: TankSnapshot, *, linked: bool) -> Evidenc
     url = ""
     if linked and evidence.entry_id is not None:
         url = url_for("story.entry", tank_id=tank_id, entry_id=evidence.entry_id)
-    return EvidenceRow(when[:1].upper() + when[1:], evidence.what, evidence.by, url)
+    # no names near slips on the pages of helpers
+    by = evidence.by if linked else ""
+    return EvidenceRow(when[:1].upper() + when[1:], evidence.what, by, url)
 
 
 def _source_words(limit: LimitShown) -> str:

@@ -1,5 +1,6 @@
 """Chromium, a server to look at, and pages that are watched while a test drives them."""
 
+import contextlib
 import os
 import re
 import shutil
@@ -59,6 +60,12 @@ def browser() -> Iterator[Browser]:
         chromium.close()
 
 
+def _run(server: waitress.server.BaseWSGIServer) -> None:
+    # closing takes the socket away from under the loop that waits on it
+    with contextlib.suppress(OSError):
+        server.run()
+
+
 @pytest.fixture
 def serve() -> Iterator[Callable[[Flask], str]]:
     """Serve an app from a thread of this process until the test ends; gives its address."""
@@ -66,7 +73,7 @@ def serve() -> Iterator[Callable[[Flask], str]]:
 
     def start(app: Flask) -> str:
         server = waitress.create_server(app, host="127.0.0.1", port=0, threads=4)
-        thread = threading.Thread(target=server.run, daemon=True)
+        thread = threading.Thread(target=_run, args=(server,), daemon=True)
         thread.start()
         started.append((server, thread))
         return f"http://127.0.0.1:{server.effective_port}"

@@ -126,10 +126,11 @@ def test_a_port_that_is_taken_is_told_in_one_line(run: Run) -> None:
     with socket.socket() as other:
         other.bind(("127.0.0.1", 0))
         other.listen()
-        port = other.getsockname()[1]
-        refused = run("serve", "--no-browser", "--port", str(port))
-    assert refused.exit_code == 1
-    assert f"Port {port} is taken" in refused.stderr
+        port = str(other.getsockname()[1])
+        for command in ("serve", "demo"):
+            refused = run(command, "--no-browser", "--port", port)
+            assert refused.exit_code == 1
+            assert f"Port {port} is taken" in refused.stderr
 
 
 @pytest.mark.parametrize("host", ["0.0.0.0", "::", "192.0.2.7", "pond.example"])
@@ -144,9 +145,13 @@ def test_with_a_passphrase_another_address_is_listened_on(
 ) -> None:
     run("passphrase", input=f"{WORDS}\n{WORDS}\n")
     calls: list[str] = []
-    monkeypatch.setattr(serving, "serve", lambda _app, **how: calls.append(how["host"]))
-    assert run("serve", "--no-browser", "--host", "0.0.0.0").exit_code == 0
+    monkeypatch.setattr(
+        serving, "serve", lambda _app, door, **_: calls.append(door.getsockname()[0])
+    )
+    told = run("serve", "--no-browser", "--port", "0", "--host", "0.0.0.0")
+    assert told.exit_code == 0
     assert calls == ["0.0.0.0"]
+    assert "From other devices: http://" in told.stdout
 
 
 def test_an_address_of_another_computer_is_refused(run: Run) -> None:
@@ -180,8 +185,10 @@ def test_a_server_for_this_computer_answers_to_no_other_name() -> None:
 
 
 def test_the_address_to_open_is_one_that_a_browser_understands() -> None:
-    assert serving.url_of("0.0.0.0", 80) == "http://127.0.0.1:80/"
-    assert serving.url_of("::1", 80) == "http://[::1]:80/"
+    with serving.open_door("127.0.0.1", 0) as door:
+        port = door.getsockname()[1]
+        assert serving.url_of("0.0.0.0", door) == f"http://127.0.0.1:{port}/"
+        assert serving.url_of("::1", door) == f"http://[::1]:{port}/"
 
 
 def test_a_demo_leaves_no_folder_behind(
@@ -191,11 +198,11 @@ def test_a_demo_leaves_no_folder_behind(
     monkeypatch.setattr("tempfile.tempdir", str(tmp_path))
     monkeypatch.setattr("app.services.demo.load", lambda *_, **__: None)
 
-    def look(app: object, **_: object) -> None:
+    def look(*_: object, **__: object) -> None:
         seen.extend(tmp_path.glob("sillpond-demo-*"))
 
     monkeypatch.setattr(serving, "serve", look)
-    assert run("demo", "--no-browser").exit_code == 0
+    assert run("demo", "--no-browser", "--port", "0").exit_code == 0
     assert len(seen) == 1
     assert not seen[0].exists()
     assert not folder.exists(), "the demo never touches the own record"
@@ -205,7 +212,7 @@ def test_the_first_start_is_on_the_clock_of_this_computer(
     run: Run, settings: Settings, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(serving, "serve", lambda *_, **__: None)
-    assert run("serve", "--no-browser").exit_code == 0
+    assert run("serve", "--no-browser", "--port", "0").exit_code == 0
     database = keeping.open_record(settings, now=MONDAY)
     with database.reading() as session:
         zone = session.connection().exec_driver_sql("SELECT zone FROM site").scalar()

@@ -63,7 +63,7 @@ def test_a_moment_is_read(text: str, hour: str | None, moment: datetime) -> None
     ],
 )
 def test_what_is_no_moment_is_refused_in_words(text: str, hour: str | None) -> None:
-    with pytest.raises(ValueError, match="no date|no time of day"):
+    with pytest.raises(ValueError, match=r"no date|no time of day"):
         moment_of(text, hour, UTC, day_first=False)
 
 

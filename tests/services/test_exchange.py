@@ -2,6 +2,7 @@
 
 import csv
 import io
+import re
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
@@ -12,7 +13,7 @@ from app.domain.drafts import NewTest
 from app.domain.errors import NotFound, Refused
 from app.domain.logger_file import ColumnChoice, LoggerPreview, read_logger
 from app.domain.quantities import Quantity
-from app.services import entries, exchange, story, tanks, tasks
+from app.services import entries, exchange, story, tanks, tasks, trends
 from app.services.exchange import Imported
 from app.storage.models.entry import Entry
 from app.storage.models.water import Reading
@@ -99,6 +100,21 @@ def test_the_year_is_one_entry_and_too_warm_shows_on_the_warm_days_only(
             wanted[noon] = by_moment[noon] > 28.0
     assert found == wanted
     assert set(wanted.values()) == {True, False}, "the season must make a difference"
+
+
+def test_the_years_chart_keeps_the_long_gap_and_shows_the_warm_season(record: Record) -> None:
+    take_in(record, key_west.as_csv(), ColumnChoice(unit="°F", zone="-05:00"))
+    end = datetime(2017, 10, 3, 6, tzinfo=UTC)
+    with record.database.reading() as session:
+        chart = trends.chart(session, record.tank_id, Quantity.TEMPERATURE, 365, now=end)
+    weeks = [row[0] for row in chart.words.rows]
+    gap = weeks.index("Mon 27 Mar 2017")
+    assert weeks[gap + 1] == "Mon 5 Jun 2017", "no week is made up for the 1,677 hours between"
+    pieces = max(path.count("M") for path in re.findall(r' d="([^"]*)"', chart.svg))
+    assert pieces > 1, "the line is lifted over gaps"
+    means = {week: float(row[3]) for week, row in zip(weeks, chart.words.rows, strict=True)}
+    assert max(means, key=lambda week: means[week]) == "Mon 14 Aug 2017"
+    assert min(means, key=lambda week: means[week]) == "Mon 9 Jan 2017"
 
 
 # once and whole

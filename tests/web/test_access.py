@@ -157,9 +157,7 @@ def test_with_nothing_set_up_the_way_leads_to_the_first_tank(fresh: CheckedClien
     assert 'href="/tank/new"' in answer.text
 
 
-def test_several_tanks_are_listed_with_what_is_first(
-    adult: CheckedClient, record: Record
-) -> None:
+def test_several_tanks_are_listed_with_what_is_first(adult: CheckedClient, record: Record) -> None:
     add_tank(record, "Pool")
     assert adult.get("/").location == "/tanks"
     text = seen(adult, "/tanks")

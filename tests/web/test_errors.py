@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from flask import Flask
 
+from app import __version__
 from app.clock import FixedClock
 from app.domain.errors import Conflict
 from app.factory import create_app
@@ -43,9 +44,7 @@ def test_a_page_without_its_token_keeps_what_was_typed(adult: CheckedClient) -> 
     assert "<b>hide</b>" not in answer.text
 
 
-def test_what_was_kept_is_saved_with_one_more_press(
-    adult: CheckedClient, record: Record
-) -> None:
+def test_what_was_kept_is_saved_with_one_more_press(adult: CheckedClient, record: Record) -> None:
     typed = fields_of(adult.get("/tank/1/feed").text) | {"temperature": "24.9"}
     del typed["csrf_token"]
     kept = adult.post("/tank/1/feed", data=typed).text
@@ -100,6 +99,10 @@ def test_headers_of_every_answer(adult: CheckedClient, url: str) -> None:
     assert headers["Referrer-Policy"] == "same-origin"
     assert headers["Cache-Control"].startswith("private")
     assert "Strict-Transport-Security" not in headers
+
+
+def test_a_new_version_asks_for_its_own_style_sheet(stranger: CheckedClient) -> None:
+    assert f"css/base.css?v={__version__}" in stranger.get("/").text
 
 
 def test_pages_are_not_kept_by_the_browser(adult: CheckedClient) -> None:

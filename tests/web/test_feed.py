@@ -295,9 +295,7 @@ def test_after_twenty_seconds_a_helper_fixes_and_after_ten_minutes_asks(
     ]
 
 
-def test_other_food_and_more_scoops_need_to_be_told(
-    helper: CheckedClient, record: Record
-) -> None:
+def test_other_food_and_more_scoops_need_to_be_told(helper: CheckedClient, record: Record) -> None:
     hands = str(record.otter)
     assert save(helper, FEED, hands=hands, amount="words").status_code == 422
     assert save(helper, FEED, hands=hands, amount="more").status_code == 422

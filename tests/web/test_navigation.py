@@ -31,15 +31,11 @@ def current_of(html: str) -> list[str]:
         ("/settings", "Settings"),
     ],
 )
-def test_the_menu_marks_the_page_that_is_open(
-    adult: CheckedClient, url: str, place: str
-) -> None:
+def test_the_menu_marks_the_page_that_is_open(adult: CheckedClient, url: str, place: str) -> None:
     assert set(current_of(adult.get(url).text)) - {"Feed"} == {place}
 
 
-def test_the_menu_stays_with_the_tank_that_was_open(
-    adult: CheckedClient, record: Record
-) -> None:
+def test_the_menu_stays_with_the_tank_that_was_open(adult: CheckedClient, record: Record) -> None:
     pool = add_tank(record, "Pool")
     adult.get(f"/tank/{pool}/")
     assert f'href="/tank/{pool}/"' in adult.get("/words").text

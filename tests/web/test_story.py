@@ -36,18 +36,14 @@ def test_the_newest_entry_comes_first(adult: CheckedClient, record: Record) -> N
     assert text.index("Monday 8 February") < text.index("Friday 5 February")
 
 
-def test_a_weekend_is_a_gap_and_nothing_is_missing(
-    adult: CheckedClient, record: Record
-) -> None:
+def test_a_weekend_is_a_gap_and_nothing_is_missing(adult: CheckedClient, record: Record) -> None:
     record.write(ALL_FINE, at=FRIDAY)
     record.write(ONE_SCOOP)
     text = seen(adult, "/tank/1/story")
     assert "Weekend 2 days 17 h 31 min between two entries Nobody was meant to come." in text
 
 
-def test_days_on_which_somebody_comes_are_another_gap(
-    adult: CheckedClient, record: Record
-) -> None:
+def test_days_on_which_somebody_comes_are_another_gap(adult: CheckedClient, record: Record) -> None:
     record.write(ALL_FINE, at=MONDAY - timedelta(days=5))
     record.write(ONE_SCOOP)
     text = seen(adult, "/tank/1/story")
@@ -64,9 +60,7 @@ def test_a_filter_shows_its_kinds_and_no_gaps(adult: CheckedClient, record: Reco
     assert "Nobody was meant to come" not in text
 
 
-def test_a_correction_stands_beside_what_it_replaced(
-    adult: CheckedClient, record: Record
-) -> None:
+def test_a_correction_stands_beside_what_it_replaced(adult: CheckedClient, record: Record) -> None:
     old, new = correct_ph(record)
     html = adult.get("/tank/1/story").text
     assert "<del>pH 8.8</del>" in html
@@ -87,9 +81,7 @@ def test_what_was_replaced_offers_no_second_correction(
     assert "Correct it" in adult.get(f"/tank/1/entry/{new}").text
 
 
-def test_an_entry_taken_back_stays_struck_through(
-    adult: CheckedClient, record: Record
-) -> None:
+def test_an_entry_taken_back_stays_struck_through(adult: CheckedClient, record: Record) -> None:
     saved = record.write(ONE_SCOOP)
     url = f"/tank/1/entry/{saved.entry_id}"
     answer = adult.post(f"{url}/undo", data={"csrf_token": csrf_of(adult, url)})
@@ -112,9 +104,7 @@ def test_a_late_entry_stands_on_its_day_and_says_when_it_was_added(
     assert "Written down today 8:41 am" in seen(adult, f"/tank/1/entry/{saved.entry_id}")
 
 
-def test_what_was_typed_stands_beside_the_kept_value(
-    adult: CheckedClient, record: Record
-) -> None:
+def test_what_was_typed_stands_beside_the_kept_value(adult: CheckedClient, record: Record) -> None:
     warm = reading(Quantity.TEMPERATURE, 25.0, typed="77")
     saved = record.write(ONE_SCOOP, warm)
     text = seen(adult, f"/tank/1/entry/{saved.entry_id}")
@@ -122,9 +112,7 @@ def test_what_was_typed_stands_beside_the_kept_value(
     assert "Temperature as typed 77" in text
 
 
-def test_pages_hang_together_without_doubles_or_holes(
-    adult: CheckedClient, record: Record
-) -> None:
+def test_pages_hang_together_without_doubles_or_holes(adult: CheckedClient, record: Record) -> None:
     for number in range(90):
         # several entries share a moment: the key must tell them apart
         record.write(NewMeal(scoops=number + 1.0), at=MONDAY - timedelta(minutes=number // 3))

@@ -23,13 +23,9 @@ def write_usual_life(record: Record) -> None:
         at = MONDAY - timedelta(days=days)
         if at.weekday() < 5:
             record.write(ONE_SCOOP, at=at, by=record.finch)
-    change = NewJob(
-        job=JobKind.WATER_CHANGE, liters_out=21.0, liters_in=21.0, treated=Treated.YES
-    )
+    change = NewJob(job=JobKind.WATER_CHANGE, liters_out=21.0, liters_in=21.0, treated=Treated.YES)
     record.write(change, at=MONDAY - timedelta(days=3))
-    record.write(
-        NewJob(job=JobKind.FILTER_RINSE, rinse=Rinse.TANK), at=MONDAY - timedelta(days=10)
-    )
+    record.write(NewJob(job=JobKind.FILTER_RINSE, rinse=Rinse.TANK), at=MONDAY - timedelta(days=10))
 
 
 def write_all_tests(record: Record, at: datetime, nitrate_at: datetime | None = None) -> None:
@@ -59,9 +55,7 @@ def test_after_the_meal_it_says_who_and_when(adult: CheckedClient, record: Recor
     assert "Feed now" not in text
 
 
-def test_on_a_day_without_food_it_says_so(
-    adult: CheckedClient, clock: FixedClock
-) -> None:
+def test_on_a_day_without_food_it_says_so(adult: CheckedClient, clock: FixedClock) -> None:
     clock.moment = MONDAY + timedelta(days=5)
     text = seen(adult, "/tank/1/")
     assert "NO FOOD TODAY" in text
@@ -125,9 +119,7 @@ def test_a_reading_past_its_shelf_life_says_dont_know(
     assert ("reading-gone" in answer.text) == (left < timedelta(0))
 
 
-def test_a_card_reading_is_shown_as_what_it_could_be(
-    adult: CheckedClient, record: Record
-) -> None:
+def test_a_card_reading_is_shown_as_what_it_could_be(adult: CheckedClient, record: Record) -> None:
     record.write(
         NewTest(),
         reading(Quantity.NITRATE, 20.0, low=10.0, high=40.0, typed="20"),
@@ -216,7 +208,17 @@ def test_feeding_takes_six_taps_and_two_pages(adult: CheckedClient) -> None:
 def test_helpers_read_why_on_the_spot(helper: CheckedClient) -> None:
     html = helper.get("/tank/1/").text
     assert "<summary>Why?</summary>" in html
+    assert "What clears it" in html
     assert "/to-do" not in html
+
+
+def test_no_name_stands_near_a_slip_on_a_helpers_page(
+    helper: CheckedClient, adult: CheckedClient, record: Record
+) -> None:
+    high = reading(Quantity.PH, 8.8)
+    record.write(NewTest(), high, reading(Quantity.AMMONIA, 1.0), by=record.finch)
+    assert "Finch" in seen(adult, "/tank/1/")
+    assert "Finch" not in seen(helper, "/tank/1/")
 
 
 def test_the_door_view_has_no_buttons_and_says_what_is_first(

@@ -38,9 +38,7 @@ def test_the_harmful_part_of_ammonia_opens_a_card_with_its_sum(
     assert "What would have changed the answer" in text
 
 
-def test_correcting_the_reading_takes_the_task_away(
-    adult: CheckedClient, record: Record
-) -> None:
+def test_correcting_the_reading_takes_the_task_away(adult: CheckedClient, record: Record) -> None:
     write_usual_life(record)
     record.write(ALL_FINE, reading(Quantity.TEMPERATURE, 25.0))
     bad = record.write(NewTest(), reading(Quantity.AMMONIA, 1.0), reading(Quantity.PH, 8.2))

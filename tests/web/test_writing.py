@@ -78,9 +78,7 @@ def test_more_than_expected_is_asked_about(helper: CheckedClient, record: Record
 
 
 @pytest.mark.parametrize("seen_text", ["16.5", "-1", "sixteen", "10001"])
-def test_a_count_is_a_whole_number(
-    helper: CheckedClient, record: Record, seen_text: str
-) -> None:
+def test_a_count_is_a_whole_number(helper: CheckedClient, record: Record, seen_text: str) -> None:
     answer = save(helper, f"{TANK}/look", hands=str(record.otter), seen=seen_text)
 
     assert answer.status_code == 422
@@ -89,12 +87,16 @@ def test_a_count_is_a_whole_number(
 
 def test_something_odd_keeps_the_signs(helper: CheckedClient, record: Record) -> None:
     signs = ["gasping", "smell"]
-    saved_id(save(helper, f"{TANK}/odd", hands=str(record.otter), signs=signs, note="By the filter"))
+    saved_id(
+        save(helper, f"{TANK}/odd", hands=str(record.otter), signs=signs, note="By the filter")
+    )
 
     (look,) = lines(record, EntryKind.OBSERVATION)
     assert set(look.detail.signs.split()) == set(signs)
     assert "By the filter" in look.lines
-    assert save(helper, f"{TANK}/odd", hands=str(record.otter), signs=["glowing"]).status_code == 422
+    assert (
+        save(helper, f"{TANK}/odd", hands=str(record.otter), signs=["glowing"]).status_code == 422
+    )
 
 
 # test water
@@ -125,14 +127,10 @@ def test_lighter_than_the_first_color_is_no_zero(helper: CheckedClient, record: 
     assert (nitrate.value, nitrate.low, nitrate.high) == (None, 0.0, 5.0)
 
 
-def test_a_unit_of_its_own_is_kept_beside_the_value(
-    helper: CheckedClient, record: Record
-) -> None:
+def test_a_unit_of_its_own_is_kept_beside_the_value(helper: CheckedClient, record: Record) -> None:
     # 62.004 / 14.007: ratio of molar masses of nitrate and nitrogen (IUPAC 2021)
     saved_id(
-        save(
-            helper, f"{TANK}/test", hands=str(record.otter), nitrate="5", nitrate_unit="mg/L|as N"
-        )
+        save(helper, f"{TANK}/test", hands=str(record.otter), nitrate="5", nitrate_unit="mg/L|as N")
     )
 
     (nitrate,) = lines(record, EntryKind.WATER_TEST)[0].readings
@@ -206,9 +204,7 @@ def test_two_degrees_colder_is_where_it_asks(
 def test_level_and_gallons_become_liters(adult: CheckedClient, record: Record) -> None:
     # 10 cm of 78 by 34 cm are 26.52 L; a US gallon is 3.785411784 L (NIST Handbook 44)
     saved_id(save(adult, f"{TANK}/change", level_out="10", treated="no"))
-    saved_id(
-        save(adult, f"{TANK}/change", liters_out="2", volume_unit="gal", treated="unknown")
-    )
+    saved_id(save(adult, f"{TANK}/change", liters_out="2", volume_unit="gal", treated="unknown"))
 
     second, first = lines(record, EntryKind.JOB)
     assert first.detail.liters_out == pytest.approx(26.52)
@@ -312,9 +308,7 @@ def test_a_misread_ph_is_fixed_and_stays_in_the_story(
     assert new.hands == "Finch"
 
 
-def test_somebody_else_was_faster(
-    adult: CheckedClient, record: Record, clock: FixedClock
-) -> None:
+def test_somebody_else_was_faster(adult: CheckedClient, record: Record, clock: FixedClock) -> None:
     entry_id = saved_id(save(adult, f"{TANK}/feed", temperature="24.9"))
     fix = f"{TANK}/entry/{entry_id}/fix"
     late = opened(adult, fix) | {"reason": "misread", "temperature": "24.1"}
@@ -351,9 +345,7 @@ def test_every_kind_opens_with_what_it_says(
     assert {name: form[name] for name in more} == more
 
 
-def test_helpers_get_no_reasons_that_take_back(
-    helper: CheckedClient, record: Record
-) -> None:
+def test_helpers_get_no_reasons_that_take_back(helper: CheckedClient, record: Record) -> None:
     entry_id = saved_id(save(helper, f"{TANK}/feed", hands=str(record.otter)))
     fix = f"{TANK}/entry/{entry_id}/fix"
 
@@ -366,9 +358,7 @@ def test_an_unknown_entry_is_not_there(adult: CheckedClient) -> None:
     assert adult.get("/tank/99/feed").status_code == 404
 
 
-def test_a_late_entry_says_so(
-    adult: CheckedClient, record: Record, clock: FixedClock
-) -> None:
+def test_a_late_entry_says_so(adult: CheckedClient, record: Record, clock: FixedClock) -> None:
     saved_id(save(adult, f"{TANK}/look", seen="16", when="pick", picked="2027-02-06T10:00"))
 
     (look,) = lines(record, EntryKind.OBSERVATION)

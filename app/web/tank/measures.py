@@ -10,9 +10,9 @@ from flask.typing import ResponseReturnValue
 from wtforms import BooleanField, DateField, StringField, TimeField
 from wtforms.validators import Length, Optional
 
+from app.domain.entry_words import scoop_words
 from app.domain.errors import Refused
 from app.domain.records import Kit, StockGroup, Tank, TankShape
-from app.domain.entry_words import scoop_words
 from app.domain.wording import NBSP, count, number
 from app.services import measures, tanks, tasks
 from app.services.measures import Drawing, VolumeShown

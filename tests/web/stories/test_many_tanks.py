@@ -1,0 +1,95 @@
+"""More tanks and a longer record cost no more statements."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import timedelta
+
+from sqlalchemy import event
+
+from app.domain.drafts import NewTest
+from app.domain.quantities import Quantity
+from app.domain.records import TankShape
+from app.services import tanks
+from tests.record import ALL_FINE, ONE_SCOOP, reading
+from tests.web.stories.conftest import Place
+
+MOST_ON_TODAY = 20
+
+
+@contextmanager
+def statements(place: Place) -> Iterator[list[str]]:
+    """Collects what is asked of the database inside."""
+    asked: list[str] = []
+
+    def note(_connection, _cursor, statement, *_more) -> None:  # type: ignore[no-untyped-def]
+        if not statement.startswith(("BEGIN", "PRAGMA")):
+            asked.append(statement)
+
+    event.listen(place.record.database.engine, "before_cursor_execute", note)
+    yield asked
+    event.remove(place.record.database.engine, "before_cursor_execute", note)
+
+
+def more_tanks(place: Place, number: int) -> None:
+    shape = TankShape(length_cm=40, width_cm=25, water_depth_cm=25)
+    with place.record.database.writing() as session:
+        for each in range(number):
+            name = f"Pool {each}"
+            tank_id = tanks.add_tank(session, tanks.TankDraft(name=name, shape=shape))
+            tanks.add_group(session, tank_id, "harlequin rasbora", "middle", 4.5)
+
+
+def test_today_asks_at_most_twenty_times(place: Place) -> None:
+    adult = place.adult()
+    with statements(place) as asked:
+        place.open(adult)
+    assert 0 < len(asked) <= MOST_ON_TODAY
+
+
+def test_today_asks_as_often_with_a_long_record(place: Place) -> None:
+    adult = place.adult()
+    with statements(place) as before:
+        place.open(adult)
+    for day in range(60):
+        at = place.record.now - timedelta(days=day + 3)
+        place.record.write(ONE_SCOOP, reading(Quantity.TEMPERATURE, 24.6), at=at)
+        place.record.write(NewTest(), reading(Quantity.NITRATE, 12.0), at=at)
+        place.record.write(ALL_FINE, at=at)
+    with statements(place) as after:
+        place.open(adult)
+    assert len(after) == len(before)
+
+
+def test_all_tanks_asks_as_often_for_thirty_as_for_two(place: Place) -> None:
+    adult = place.adult()
+    more_tanks(place, 1)
+    with statements(place) as few:
+        assert adult.get("/tanks").status_code == 200
+    more_tanks_later = 29
+    with place.record.database.writing() as session:
+        for each in range(more_tanks_later):
+            shape = TankShape(length_cm=40, width_cm=25, water_depth_cm=25)
+            draft = tanks.TankDraft(name=f"Basin {each}", shape=shape)
+            tank_id = tanks.add_tank(session, draft)
+            tanks.add_group(session, tank_id, "peppered cory", "bottom", 7.0)
+    with statements(place) as many:
+        page = adult.get("/tanks")
+    assert page.text.count("Basin") >= more_tanks_later
+    assert len(many) == len(few)
+
+
+def test_an_unchanged_chart_is_answered_with_304_and_few_statements(place: Place) -> None:
+    adult = place.adult()
+    url = place.url("charts/temperature?days=30")
+    first = adult.get(url)
+    tag = first.headers["ETag"]
+    assert first.status_code == 200
+    with statements(place) as asked:
+        again = adult.get(url, headers={"If-None-Match": tag})
+    assert again.status_code == 304
+    assert not again.data
+    assert len(asked) <= MOST_ON_TODAY
+    place.open(adult, "test").press("Save", temperature="24.4")
+    changed = adult.get(url, headers={"If-None-Match": tag})
+    assert changed.status_code == 200
+    assert "24.4" in changed.text

@@ -1,0 +1,61 @@
+"""Pages ask the record as often for a long history, or for many tanks, as for a short one."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import timedelta
+
+import pytest
+from sqlalchemy import event
+
+from app.domain.quantities import Quantity
+from tests.page_checker import CheckedClient
+from tests.record import MONDAY, ONE_SCOOP, Record, reading
+from tests.web.test_access import add_tank
+
+
+@contextmanager
+def counted(record: Record) -> Iterator[list[str]]:
+    """The statements that go to the record meanwhile."""
+    said: list[str] = []
+
+    def note(_c: object, _cursor: object, statement: str, *_more: object) -> None:
+        said.append(statement)
+
+    event.listen(record.database.engine, "before_cursor_execute", note)
+    try:
+        yield said
+    finally:
+        event.remove(record.database.engine, "before_cursor_execute", note)
+
+
+def statements(record: Record, client: CheckedClient, url: str) -> int:
+    with counted(record) as said:
+        assert client.get(url).status_code == 200
+    return len(said)
+
+
+@pytest.mark.parametrize(
+    "url",
+    ["/tank/1/", "/tank/1/door", "/tank/1/to-do", "/tank/1/story", "/tank/1/charts/temperature"],
+)
+def test_a_longer_history_needs_no_more_statements(
+    adult: CheckedClient, record: Record, url: str
+) -> None:
+    def live(first_day: int, last_day: int) -> None:
+        for days in range(first_day, last_day):
+            warm = reading(Quantity.TEMPERATURE, 24.5)
+            record.write(ONE_SCOOP, warm, at=MONDAY - timedelta(days=days), by=record.otter)
+
+    live(0, 3)
+    few = statements(record, adult, url)
+    live(3, 60)
+    # fewer where the page now holds fewer kinds of entries
+    assert statements(record, adult, url) <= few
+
+
+def test_more_tanks_need_no_more_statements(adult: CheckedClient, record: Record) -> None:
+    add_tank(record, "Pool")
+    few = statements(record, adult, "/tanks")
+    for number in range(8):
+        add_tank(record, f"Pool {number}")
+    assert statements(record, adult, "/tanks") == few
