@@ -21,7 +21,7 @@ _HERE = "127.0.0.1"
 
 
 @dataclass(frozen=True, slots=True)
-class Parts:
+class Installation:
     """What is served: the record, by which clock, in which installation."""
 
     database: Database
@@ -61,8 +61,8 @@ def demo(port: int, no_browser: bool) -> None:
         with closing(keeping.open_record(settings, now=now, zone=zone)) as database:
             with frame.progress_bar("Filling two tanks with 18 months of life") as show:
                 demo_service.load(database, now=now, zone=zone, progress=show)
-            parts = Parts(database, clock, settings)
-            _serve(parts, door, serving.url_of(_HERE, door), open_browser=not no_browser)
+            here = Installation(database, clock, settings)
+            _serve(here, door, serving.url_of(_HERE, door), open_browser=not no_browser)
 
 
 @click.command()
@@ -103,8 +103,8 @@ def serve(host: str, port: int, no_browser: bool, names: tuple[str, ...], behind
             click.echo(f"The record is {settings.database_file}")
             for elsewhere in _elsewhere(settings, host):
                 click.echo(f"From other devices: http://{elsewhere}:{url.rsplit(':', 1)[1]}")
-            parts = Parts(database, clock, settings)
-            _serve(parts, door, url, open_browser=not no_browser)
+            here = Installation(database, clock, settings)
+            _serve(here, door, url, open_browser=not no_browser)
 
 
 def _refuse_open_door(database: Database, host: str) -> None:
@@ -118,17 +118,17 @@ def _refuse_open_door(database: Database, host: str) -> None:
             )
 
 
-def _serve(parts: Parts, door: socket.socket, url: str, *, open_browser: bool) -> None:
+def _serve(here: Installation, door: socket.socket, url: str, *, open_browser: bool) -> None:
     # all the pages: only the two commands that serve them wait for their import
     from app.factory import create_app  # noqa: PLC0415
 
-    app = create_app(parts.settings, parts.clock, parts.database)
-    with parts.database.writing() as session:
-        page = f"{url}sign-in/{people.make_link(session, now=parts.clock.now())}"
+    app = create_app(here.settings, here.clock, here.database)
+    with here.database.writing() as session:
+        page = f"{url}sign-in/{people.make_link(session, now=here.clock.now())}"
     click.echo(f"Sillpond is served at {url}")
     click.echo(f"Sign in once with this link:\n  {page}\nStop with Ctrl-C.")
     serving.serve(
-        app, door, page=page, open_browser=open_browser, behind_tls=parts.settings.behind_tls
+        app, door, page=page, open_browser=open_browser, behind_tls=here.settings.behind_tls
     )
 
 

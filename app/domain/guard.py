@@ -141,7 +141,7 @@ def check(
         kit_id: The kit or meter that showed it.
 
     Returns:
-        `Taken` with the first reading and, after a surprise, the second; `Blank` for an empty
+        `Taken` with the first reading and, where there was one, the second; `Blank` for an empty
         field; `Impossible` or `Unusual` with a sentence to show.
     """
     if not typed.strip():
@@ -154,9 +154,9 @@ def check(
         offers = tuple(_offers(number, facts, unit))
         return Impossible(_impossible_words(number, facts, unit) + _did_you_mean(offers), offers)
     first = _reading(typed, number, facts, unit, kit_id)
-    if not _is_unusual(unit.to_kept(float(number)), facts, usual):
-        return Taken((first,))
     if second is None or not second.strip():
+        if not _is_unusual(unit.to_kept(float(number)), facts, usual):
+            return Taken((first,))
         offers = tuple(_offers(number, facts, unit))
         said = f"{_shown(number, unit)} is far from what is usual here. Measure once more?"
         return Unusual(said + _did_you_mean(offers), first, offers)

@@ -91,11 +91,14 @@ def reading_text(reading: Reading, site: Site) -> str:
         return f"lighter than the first color, less than {value_text(quantity, most, site)}"
     if most is None:
         return f"more than {value_text(quantity, reading.least, site)}"
-    text = value_text(quantity, reading.best, site)
     if reading.least == most:
-        return text
-    decimals = FACTS[quantity].decimals
-    return f"{text}, could be {decimal(reading.least, decimals)} to {decimal(most, decimals)}"
+        return value_text(quantity, reading.best, site)
+    if quantity is Quantity.TEMPERATURE:
+        read, *ends = (degrees(site, v) for v in (reading.best, reading.least, most))
+        return f"{read}, could be {ends[0]} to {ends[1]}"
+    # a color of a card is named as it stands on the card: 0, 0.25, 5
+    color = with_unit(short(reading.best), unit_and_basis(quantity))
+    return f"{color}, could be {short(reading.least)} to {short(most)}"
 
 
 def duration(span: timedelta) -> str:

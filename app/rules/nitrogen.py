@@ -8,7 +8,7 @@ from app.knowledge.model import Knowledge
 from app.rules.model import Finding, LimitShown, Severity, WorkingLine
 from app.rules.showing import deciding, limit, most_known, of_reading, own_limit, remark, worst
 from app.rules.testing import change_or_retest, retest
-from app.science.dilution import CannotBeReached, after_change, fraction_for_target
+from app.science.dilution import CannotBeReached, fraction_for_target
 
 
 def nitrite(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
@@ -145,7 +145,7 @@ def nitrate(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]
             clears_when=f"A nitrate test of {edge} or less is written, with a kit in date.",
             counterfactual=(f"With nitrate at {short(watch)} or below this would not be here."),
             evidence=(of_reading(newest, snapshot),),
-            working=_nitrate_working(newest, share, snapshot.site),
+            working=_tap_remark(snapshot.site),
             limits=(
                 _watch_limit(watch, snapshot, knowledge),
                 limit(knowledge, "nitrate.act", "Act over"),
@@ -195,18 +195,10 @@ def _share_for(test: Reading, target: float, site: Site, knowledge: Knowledge) -
     return min(max(wanted, least), most)
 
 
-def _nitrate_working(test: Reading, share: float, site: Site) -> tuple[WorkingLine, ...]:
-    tap = site.tap_value(Quantity.NITRATE)
-    if tap is None:
-        return (remark("The tap water’s own nitrate is not known: nobody tested it."),)
-    after = after_change(test.best, tap, share)
-    return (
-        remark(f"What a change of {with_unit(decimal(share * 100, 0), '%')} does, by our guess"),
-        WorkingLine(
-            f"{decimal(1 - share, 2)} × {short(test.best)} + {decimal(share, 2)} × {short(tap)} =",
-            with_unit(decimal(after, 0), "mg/L"),
-        ),
-    )
+def _tap_remark(site: Site) -> tuple[WorkingLine, ...]:
+    if site.tap_value(Quantity.NITRATE) is not None:
+        return ()
+    return (remark("The tap water’s own nitrate is not known: nobody tested it."),)
 
 
 def _watch_limit(watch: float, snapshot: TankSnapshot, knowledge: Knowledge) -> LimitShown:

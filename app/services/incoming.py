@@ -41,8 +41,3 @@ def held(data_folder: Path, token: str) -> bytes:
         return _place(data_folder, token).read_bytes()
     except FileNotFoundError:
         raise Refused("That file is not here any more. Choose it once more.") from None
-
-
-def drop(data_folder: Path, token: str) -> None:
-    """Forget a file that was saved."""
-    _place(data_folder, token).unlink(missing_ok=True)

@@ -2,7 +2,7 @@
 
 from flask import Flask
 
-from app.web import errors, filters, navigation, rights, security
+from app.web import errors, filters, navigation, request, rights, security
 from app.web.access import bp as access
 from app.web.charts import bp as charts
 from app.web.exchange import bp as exchange
@@ -19,7 +19,7 @@ BLUEPRINTS = (access, today, writing, todo, story, charts, words, tank, settings
 
 def register(app: Flask) -> None:
     """Hang all pages on the application."""
-    for each in (security, rights, errors, filters, navigation):
+    for each in (request, security, rights, errors, filters, navigation):
         each.register(app)
     for blueprint in BLUEPRINTS:
         app.register_blueprint(blueprint)

@@ -8,11 +8,13 @@ from typing import Any, Final, Self, cast
 from flask import request
 from flask_wtf import FlaskForm
 from wtforms import (
+    DateField,
     DateTimeLocalField,
     HiddenField,
     RadioField,
     SelectField,
     StringField,
+    TimeField,
     ValidationError,
 )
 from wtforms.validators import Optional, Regexp
@@ -98,6 +100,51 @@ class NumberField(StringField):
             between = f"from {self.low:g} to {self.high:g}"
             raise ValidationError(f"Enter {self.noun} {between}.")
         self.number = float(found)
+
+
+class DayField(DateField):
+    """A day; what is no day is refused in the project's own words."""
+
+    def process_formdata(self, valuelist: Any) -> None:
+        """Read the day.
+
+        Raises:
+            ValueError: With a sentence for the page.
+        """
+        try:
+            super().process_formdata(valuelist)
+        except ValueError:
+            raise ValueError("Write the day as year-month-day, such as 2027-02-08.") from None
+
+
+class TimeOfDayField(TimeField):
+    """A time of the day, in the project's own words when it is none."""
+
+    def process_formdata(self, valuelist: Any) -> None:
+        """Read the time.
+
+        Raises:
+            ValueError: With a sentence for the page.
+        """
+        try:
+            super().process_formdata(valuelist)
+        except ValueError:
+            raise ValueError("Write the time with hours and minutes, such as 8:30.") from None
+
+
+class MomentField(DateTimeLocalField):
+    """A day with a time on the tank's wall clock, in the project's own words when it is none."""
+
+    def process_formdata(self, valuelist: Any) -> None:
+        """Read the day and the time.
+
+        Raises:
+            ValueError: With a sentence for the page.
+        """
+        try:
+            super().process_formdata(valuelist)
+        except ValueError:
+            raise ValueError("Write day and time, such as 2027-02-08 08:30.") from None
 
 
 class ChoiceField(RadioField):
@@ -255,7 +302,7 @@ class StampedForm(PageForm):
 
     hands = ChoiceField("Whose hands", noun="whose hands did it")
     when = ChoiceField("When", noun="when it was", default="now")
-    picked = DateTimeLocalField("Day and time", [Optional()], description="Only for “Pick a time”.")
+    picked = MomentField("Day and time", [Optional()], description="Only for “Pick a time”.")
     turn = RadioField(
         "This time came twice that night",
         choices={

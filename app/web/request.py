@@ -1,10 +1,13 @@
 """What a view may ask of the request it answers: record, moment, settings, who is there."""
 
+import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
-from typing import cast
+from typing import Any, cast
 
-from flask import abort, current_app, g, session
+from flask import Flask, Request, abort, current_app, g, session
+from werkzeug.datastructures import ImmutableMultiDict, MultiDict
 
 from app.clock import Clock
 from app.rules.model import Evaluation
@@ -15,6 +18,30 @@ from app.storage.engine import Database
 
 # where the browser's own session token lies in the signed cookie
 SESSION_TOKEN = "visit"  # noqa: S105  # the name of the place, not what lies there
+
+# what no page may hold and no keyboard writes: controls beside tab and line ends, noncharacters
+_UNPRINTABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufdd0-\ufdef\ufffe\uffff]")
+
+
+class PlainTexts(ImmutableMultiDict[str, str]):
+    """Names and values of a form or an address, without unprintable characters."""
+
+    def __init__(self, mapping: Iterable[tuple[str, str]] | dict[str, Any] | None = None) -> None:
+        pairs = MultiDict(mapping or ()).items(multi=True)
+        # files come through here too, and stay as they are
+        super().__init__(
+            [(_printable(k), _printable(v) if isinstance(v, str) else v) for k, v in pairs]
+        )
+
+
+class PlainRequest(Request):
+    """A request whose texts can be shown on a page."""
+
+    parameter_storage_class = PlainTexts
+
+
+def _printable(text: str) -> str:
+    return _UNPRINTABLE.sub("", text)
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,3 +115,8 @@ def _look_up() -> Visitor | None:
         return None
     with database().reading() as reading:
         return people.visitor_of(reading, token, now=now())
+
+
+def register(app: Flask) -> None:
+    """Read requests as `PlainRequest`."""
+    app.request_class = PlainRequest

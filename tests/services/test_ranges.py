@@ -16,7 +16,9 @@ def test_without_a_range_of_its_own_the_general_one_holds(record: Record) -> Non
 
 def test_a_tanks_own_range_comes_first_and_says_who_set_it(record: Record) -> None:
     with record.database.writing() as session:
-        tanks.set_range(session, record.tank_id, Quantity.TEMPERATURE, 23.0, 26.0, "the teacher")
+        tanks.set_range(
+            session, record.tank_id, Quantity.TEMPERATURE, 23.0, 26.0, set_by="the teacher"
+        )
         band = ranges.ranges_of(tanks.tank(session, record.tank_id))[Quantity.TEMPERATURE]
     assert (band.low, band.high, band.label) == (23.0, 26.0, "our range")
     assert "the teacher" in band.source

@@ -143,3 +143,18 @@ def test_a_refusal_of_a_service_says_its_own_sentence(
     answer = adult.post("/tank/1/entry/1/undo", data={"csrf_token": token})
     assert answer.status_code == 409
     assert "Somebody changed this entry meanwhile." in answer.text
+
+
+@pytest.mark.parametrize("broken", ["%00", "%1b", "%ed%a0%80", "%ef%bf%bf"])
+def test_text_that_no_keyboard_makes_is_refused(adult: CheckedClient, broken: str) -> None:
+    kind = "application/x-www-form-urlencoded"
+    answer = adult.post("/tank/1/feed", data=f"amount_words=a{broken}b", content_type=kind)
+    assert answer.status_code == 400
+    assert "Nothing was saved." in answer.text or "Not saved yet" in answer.text
+    assert "\0" not in answer.text
+    assert adult.get("/tank/1/story?kind=%00").status_code == 400
+
+
+def test_lines_and_tabs_of_a_note_are_no_fault(adult: CheckedClient) -> None:
+    answer = adult.post("/tank/1/feed", data={"note": "one\r\n\ttwo ’ – °C 魚"})
+    assert "Not saved yet" in answer.text

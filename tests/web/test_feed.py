@@ -155,8 +155,11 @@ def test_a_day_without_food_asks_in_other_words(
 
 @pytest.mark.parametrize(
     ("typed", "offer", "kept"),
-    [("77", "temperature~77~°F~", (25.0, "77", "°F")), ("249", "temperature~24.9~°C~", (24.9, "24.9", "°C"))],
-)  # fmt: skip
+    [
+        ("77", "temperature~77~°F~", (25.0, "77", "°F")),
+        ("249", "temperature~24.9~°C~", (24.9, "24.9", "°C")),
+    ],
+)
 def test_an_impossible_temperature_is_held_with_an_offer(
     helper: CheckedClient, record: Record, typed: str, offer: str, kept: tuple[float, str, str]
 ) -> None:
@@ -215,6 +218,7 @@ def test_the_time_is_told_in_words(
         ("0002-01-01T00:00", "Pick a day from 2000"),
         ("9999-12-31T23:59", "up to today"),
         ("", "Pick the day and the time."),
+        ("next week", "Write day and time"),
     ],
 )
 def test_a_time_that_cannot_be_is_refused(

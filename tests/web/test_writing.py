@@ -1,6 +1,7 @@
 """Look, test, water change, jobs, animals and fixing, each through its page."""
 
 from datetime import UTC, datetime, timedelta
+from typing import Any
 
 import pytest
 
@@ -332,12 +333,13 @@ def test_an_entry_for_another_tank_is_taken_back(adult: CheckedClient, record: R
 def test_every_kind_opens_with_what_it_says(
     adult: CheckedClient, record: Record, kind: str
 ) -> None:
-    more = {
+    entries: dict[str, dict[str, Any]] = {
         "feed": {"amount": "more", "scoops": "2"},
         "look": {"seen": "14", "signs": ["smell"]},
         "job?job=filter_rinse": {"rinse": "treated", "note": "brown"},
         "animals-entry": {"group": "1", "what": "found", "count": "2"},
-    }[kind]
+    }
+    more = entries[kind]
     entry_id = saved_id(save(adult, f"{TANK}/{kind}", **more))
 
     form = opened(adult, f"{TANK}/entry/{entry_id}/fix")
@@ -351,6 +353,26 @@ def test_helpers_get_no_reasons_that_take_back(helper: CheckedClient, record: Re
 
     assert "Wrong tank" not in seen(helper, fix)
     assert save(helper, fix, reason="wrong tank").status_code == 422
+
+
+@pytest.mark.parametrize(
+    ("url", "more"),
+    [
+        ("animals-entry", {"group": "1", "what": "found", "count": "2"}),
+        ("job?job=treatment", {"note": "By the label."}),
+    ],
+)
+def test_helpers_fix_nothing_that_adults_write(
+    helper: CheckedClient, adult: CheckedClient, record: Record, url: str, more: dict[str, str]
+) -> None:
+    entry_id = saved_id(save(adult, f"{TANK}/{url}", **more))
+    fix = f"{TANK}/entry/{entry_id}/fix"
+    form = opened(adult, fix) | {"reason": "misread", "note": "changed"}
+    csrf = opened(helper, f"{TANK}/feed")["csrf_token"]
+
+    assert helper.get(fix).status_code == 403
+    assert helper.post(fix, data=form | {"csrf_token": csrf}).status_code == 403
+    assert adult.post(fix, data=form).status_code == 303
 
 
 def test_an_unknown_entry_is_not_there(adult: CheckedClient) -> None:

@@ -134,9 +134,10 @@ def _save(tank_id: int, form: LoggerForm, preview: LoggerPreview) -> ResponseRet
             author_id=visitor().author_id,
             now=now(),
         )
-    incoming.drop(settings().data_folder, form.once)
     said = f"{count(done.added, 'reading', 'readings')} saved"
-    flash(f"{said}, {done.known} were here already." if done.known else f"{said}.", "saved")
+    if done.known:
+        said += f", {done.known} stood here already"
+    flash(f"{said}.", "saved")
     return redirect(url_for("today.today", tank_id=tank_id), 303)
 
 

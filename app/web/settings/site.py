@@ -7,7 +7,7 @@ from typing import Any, Self
 
 from flask import flash, redirect, render_template, url_for
 from flask.typing import ResponseReturnValue
-from wtforms import DateField, SelectMultipleField, StringField
+from wtforms import SelectMultipleField, StringField
 from wtforms.validators import InputRequired, Length
 from wtforms.widgets import CheckboxInput
 
@@ -15,7 +15,7 @@ from app.domain.errors import Refused
 from app.domain.records import Site
 from app.services import tanks
 from app.services.tanks import SiteDraft
-from app.web.fields import ChoiceField, PageForm
+from app.web.fields import ChoiceField, DayField, PageForm
 from app.web.request import database
 from app.web.settings import bp
 
@@ -106,8 +106,8 @@ class BreakForm(PageForm):
     """Days in a row on which nobody is meant to come."""
 
     name = StringField("What is it", [Length(max=80, message="Use 80 letters at most.")])
-    first_day = DateField("First day without anybody", [InputRequired("Pick the first day.")])
-    last_day = DateField("Last day without anybody", [InputRequired("Pick the last day.")])
+    first_day = DayField("First day without anybody", [InputRequired("Pick the first day.")])
+    last_day = DayField("Last day without anybody", [InputRequired("Pick the last day.")])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

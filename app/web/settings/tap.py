@@ -4,14 +4,22 @@ from typing import Any
 
 from flask import flash, redirect, render_template, url_for
 from flask.typing import ResponseReturnValue
-from wtforms import DateField
 from wtforms.validators import Optional
 
 from app.domain.quantities import FACTS, Quantity
 from app.domain.records import Site
 from app.services import tanks
 from app.services.transaction import one_transaction
-from app.web.fields import PageForm, judge, plain, reading_fields, unit_key, unit_name, with_fields
+from app.web.fields import (
+    DayField,
+    PageForm,
+    judge,
+    plain,
+    reading_fields,
+    unit_key,
+    unit_name,
+    with_fields,
+)
 from app.web.request import database
 from app.web.settings import bp
 from app.web.settings.site import SettingsPage
@@ -29,7 +37,7 @@ TESTED = (
 class _TapForm(PageForm):
     """One test of the tap water; what is left empty is not known."""
 
-    tested_on = DateField("Tested on", [Optional()])
+    tested_on = DayField("Tested on", [Optional()])
     quantities = TESTED
 
 

@@ -5,7 +5,7 @@ from datetime import date
 
 from flask import flash, redirect, render_template, url_for
 from flask.typing import ResponseReturnValue
-from wtforms import DateField, SelectField, StringField
+from wtforms import SelectField, StringField
 from wtforms.validators import Length, Optional
 
 from app.domain.calendar import local_day
@@ -16,7 +16,7 @@ from app.domain.records import Kit, Tank
 from app.domain.wording import NBSP, number
 from app.services import tanks
 from app.services.tanks import KitDraft
-from app.web.fields import NumberField, PageForm, unit_key
+from app.web.fields import DayField, NumberField, PageForm, unit_key
 from app.web.request import database, now
 from app.web.tank import bp
 
@@ -47,8 +47,8 @@ class KitForm(PageForm):
         "Colors of the card", [Length(max=200, message="Use 200 letters at most.")],
         description="The numbers beside them: 0 0.25 0.5 1 2. Empty for drops or a meter.",
     )  # fmt: skip
-    opened_on = DateField("Opened on", [Optional()])
-    expires_on = DateField("Use before", [Optional()])
+    opened_on = DayField("Opened on", [Optional()])
+    expires_on = DayField("Use before", [Optional()])
 
     def draft(self) -> KitDraft | None:
         """What was typed, or None with sentences beside the fields."""

@@ -7,7 +7,7 @@ from typing import Any, Self
 
 from flask import flash, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
-from wtforms import BooleanField, DateField, StringField, TimeField
+from wtforms import BooleanField, StringField
 from wtforms.validators import Length, Optional
 
 from app.domain.entry_words import scoop_words
@@ -17,7 +17,7 @@ from app.domain.wording import NBSP, count, number
 from app.services import measures, tanks, tasks
 from app.services.measures import Drawing, VolumeShown
 from app.services.tanks import TankDraft
-from app.web.fields import ChoiceField, NumberField, PageForm, plain
+from app.web.fields import ChoiceField, DayField, NumberField, PageForm, TimeOfDayField, plain
 from app.web.request import database, now, show_state
 from app.web.tank import bp
 
@@ -61,12 +61,12 @@ class MeasuresForm(PageForm):
         "Lowest water line of the heater", "the heater’s line", 500,
         "From the bottom glass. The mark stands on the heater.",
     )  # fmt: skip
-    started_on = DateField("Filled on", [Optional()])
-    mature_on = DateField(
+    started_on = DayField("Filled on", [Optional()])
+    mature_on = DayField(
         "Filter mature since", [Optional()],
         description="Leave it empty until ammonia and nitrite stayed clean.",
     )  # fmt: skip
-    light_on = TimeField("Light goes on at", [Optional()])
+    light_on = TimeOfDayField("Light goes on at", [Optional()])
     light_hours = NumberField("Light stays on", noun="the hours of light", low=0, high=24)
 
     @classmethod

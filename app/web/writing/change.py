@@ -36,7 +36,7 @@ from app.web.writing.sheet import WritingForm
 
 MOST_LITERS = 5000
 _TEMPERATURE = FACTS[Quantity.TEMPERATURE]
-_CAUTIONS = ("water_change", "siphon", "hands", "untreated_water")
+_CAUTIONS = ("water_change", "heater", "siphon", "hands", "untreated_water")
 KINDS = {JobKind.WATER_CHANGE.value: "Water change", JobKind.TOP_UP.value: "Top-up only"}
 
 

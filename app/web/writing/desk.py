@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
+from app.domain.calendar import is_doubled
 from app.domain.guard import NewReading
 from app.domain.quantities import Quantity
 from app.domain.snapshot import TankSnapshot
@@ -51,7 +52,8 @@ class Desk:
             wall = line.happened_at.astimezone(self.zone_now.tzinfo)
             form.when.data = "pick"
             form.picked.data = wall.replace(tzinfo=None, second=0, microsecond=0)
-            form.turn.data = "second" if wall.fold else "first"
+            if is_doubled(form.picked.data, self.snapshot.site.zone):
+                form.turn.data = "second" if wall.fold else "first"
             chosen = [str(t.author_id) for t in self.tiles if t.name == line.hands]
             form.hands.data = chosen[0] if chosen else None
         form.set_hands(self.tiles, self.visitor)

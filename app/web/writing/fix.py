@@ -19,7 +19,7 @@ from app.web.writing import bp
 from app.web.writing.change import ChangeForm
 from app.web.writing.desk import Desk, at_desk
 from app.web.writing.feed import FeedForm
-from app.web.writing.job import AnimalsForm, JobForm, adults_only
+from app.web.writing.job import ADULT_JOBS, AnimalsForm, JobForm, adults_only
 from app.web.writing.look import LookForm
 from app.web.writing.saving import Recorder, put_down
 from app.web.writing.sheet import Sheet
@@ -76,11 +76,16 @@ def _line(tank_id: int, entry_id: int) -> StoryLine:
         return story.line(session, tank_id, entry_id)
 
 
+def _is_adults(line: StoryLine) -> bool:
+    """Whether only adults write this kind of entry down."""
+    if line.kind is EntryKind.JOB:
+        return line.detail.job in ADULT_JOBS
+    return line.kind in {EntryKind.STOCK_EVENT, EntryKind.LOGGER}
+
+
 def _may_fix(desk: Desk, line: StoryLine) -> None:
     if line.status is not EntryStatus.OK:
         raise Refused("This entry was fixed or taken back already. Look at the newest one.")
-    if line.kind in {EntryKind.STOCK_EVENT, EntryKind.LOGGER}:
-        adults_only(desk)
     if not desk.visitor.is_adult and desk.now - line.recorded_at > entries.FIX_TIME:
         raise Refused("The 10 minutes are over. Ask the grown-up in charge.")
 
@@ -90,6 +95,8 @@ def fix(tank_id: int, entry_id: int) -> ResponseReturnValue:
     """Fix an entry: a new one replaces it, or it is taken back where it was no entry at all."""
     desk = at_desk(tank_id)
     line = _line(tank_id, entry_id)
+    if _is_adults(line):
+        adults_only(desk)
     if request.method == "GET":
         _may_fix(desk, line)
     form, fields = _form_for(desk, line)

@@ -123,3 +123,28 @@ def test_an_entry_that_was_none_is_taken_back_with_its_reason(
     assert "Taken back: Water test. It stays in the story." in page.words
     assert "0.132" not in place.open(adult, "to-do").words
     assert f"Taken back: {reason}" in place.open(adult, "story?kind=water").words
+
+
+def test_a_reading_that_was_measured_twice_is_corrected_in_sight_of_both(place: Place) -> None:
+    adult = place.adult()
+    asked = place.open(adult, "test").press("Save", temperature="16.0")
+    saved = asked.press("Save", temperature_again="17.0")
+    assert "Temperature 16.5 °C, could be 16.0 to 17.0" in saved.words
+    page = saved.follow("Fix")
+    assert page.form().value("temperature") == "16.0"
+    assert page.form().value("temperature_again") == "17.0"
+    kept = page.press("Save", reason="wrong tile", hands=str(place.record.otter))
+    assert "Temperature 16.5 °C, could be 16.0 to 17.0" in kept.words
+    assert "Otter" in kept.words
+
+
+def test_two_measurements_stay_two_when_only_the_note_is_corrected(place: Place) -> None:
+    adult = place.adult()
+    for day in range(5):
+        place.pass_time(days=1)
+        assert place.open(adult, "test").press("Save", ph=f"7.{day % 2}").status == 200
+    asked = place.open(adult, "test").press("Save", ph="8.5")
+    assert "Measure once more?" in asked.words
+    saved = asked.press("Save", ph_again="8.3")
+    page = saved.follow("Fix").press("Save", reason="misread", note="cloudy tube")
+    assert "pH 8.4, could be 8.3 to 8.5" in page.words

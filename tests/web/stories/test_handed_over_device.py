@@ -14,7 +14,7 @@ FOR_ADULTS = (
 )  # fmt: skip
 SITE_PAGES = (
     "/settings", "/settings/breaks", "/settings/tap-water", "/settings/helpers", "/tank/new",
-    "/words/numbers",
+    "/numbers",
 )  # fmt: skip
 
 

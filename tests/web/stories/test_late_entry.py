@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from tests.web.stories.browsing import Page
+from tests.web.stories.browsing import Page, send
 from tests.web.stories.conftest import Place
 
 
@@ -81,3 +81,17 @@ def test_without_a_picked_time_it_asks(place: Place) -> None:
     page = fed_late(place, "")
     assert page.status == 422
     assert "Pick the day and the time." in page.words
+
+
+def test_a_form_that_could_not_be_sent_for_half_an_hour_keeps_its_time(place: Place) -> None:
+    adult = place.adult()
+    form = place.open(adult, "feed").form()
+    for name, value in (("when", "pick"), ("picked", "2027-02-08T08:41"), ("temperature", "24.9")):
+        form.put(name, value)
+    place.at("2027-02-08 9:10")
+    pages = [send(adult, form) for _ in range(3)]
+    assert len({page.answer.request.args["saved"] for page in pages}) == 1
+    assert "FED 8:41" in pages[-1].words
+    entry = pages[-1].follow("Entry").words
+    assert "It happened today 8:41 am" in entry
+    assert "Written down today 9:10 am" in entry
