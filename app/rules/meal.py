@@ -117,6 +117,8 @@ def amount_text(meal: Feeding) -> str:
 def _again_question(meal: Feeding, fed_at: datetime) -> str:
     who = meal.hands or "Somebody"
     span = fed_at - meal.happened_at
+    if timedelta(0) <= span < timedelta(minutes=1):
+        return f"{who} fed just now. Did food go in again?"
     if span >= timedelta(0):
         return f"{who} fed {duration(span)} ago. Did food go in again?"
     return f"{who} fed {duration(-span)} after that. Did food go in twice?"

@@ -1,7 +1,5 @@
 """What every answer carries and every request must pass, whatever the page."""
 
-import re
-
 from flask import Flask, Response, abort, request
 
 POLICY = (
@@ -19,8 +17,6 @@ HEADERS = {
     "X-Robots-Tag": "noindex",
 }
 STATIC_SECONDS = 3600
-# all control characters but tab and the ends of lines; lone surrogates; noncharacters
-_BROKEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff\ufdd0-\ufdef\ufffe\uffff]")
 
 
 def _refuse_foreign_posts() -> None:
@@ -28,13 +24,6 @@ def _refuse_foreign_posts() -> None:
     foreign = request.headers.get("Sec-Fetch-Site") == "cross-site"
     if foreign and request.method not in {"GET", "HEAD", "OPTIONS"}:
         abort(403)
-
-
-def _refuse_broken_text() -> None:
-    """Refuse control characters and halves of characters: no keyboard and no form makes them."""
-    texts = [*request.args.items(multi=True), *request.form.items(multi=True)]
-    if any(_BROKEN.search(part) for pair in texts for part in pair):
-        abort(400)
 
 
 def _add_headers(answer: Response) -> Response:
@@ -52,5 +41,4 @@ def _add_headers(answer: Response) -> Response:
 def register(app: Flask) -> None:
     """Check requests and put the headers on all answers, errors and files included."""
     app.before_request(_refuse_foreign_posts)
-    app.before_request(_refuse_broken_text)
     app.after_request(_add_headers)

@@ -122,3 +122,15 @@ def test_the_local_day_counts_and_not_utc() -> None:
     evening = snapshot("2027-02-08 21:30", fed("2027-02-08 08:41"))
     assert feed_question(evening, at("2027-02-08 21:30")) is not None
     assert meal_answer(evening, KNOWLEDGE).state is MealState.FED
+
+
+@pytest.mark.parametrize(
+    ("second", "text"),
+    [
+        ("2027-02-08 08:41:59", "Otter fed just now. Did food go in again?"),
+        ("2027-02-08 08:42:00", "Otter fed 1 minute ago. Did food go in again?"),
+    ],
+)
+def test_a_meal_of_this_minute_is_just_now(second: str, text: str) -> None:
+    found = snapshot("2027-02-08 08:45", fed("2027-02-08 08:41"))
+    assert feed_question(found, at(second)) == text
