@@ -177,9 +177,12 @@ def _last_doubled(snapshot: TankSnapshot, knowledge: Knowledge) -> date | None:
 
 
 def _fed_since(snapshot: TankSnapshot) -> tuple[date, datetime] | None:
-    """Day and moment from which unfed days count: the last meal, else the first animals."""
+    """Day and moment from which unfed days count: the last meal, else when animals were written.
+
+    A tank that lived for months before its record began was fed all the while.
+    """
     meal = last(snapshot.feedings)
-    start = meal or next(iter(snapshot.stock_events), None)
-    if start is None:
+    if meal is None and not snapshot.stock_events:
         return None
-    return local_day(start.happened_at, snapshot.site.zone), start.happened_at
+    start = meal.happened_at if meal else min(e.recorded_at for e in snapshot.stock_events)
+    return local_day(start, snapshot.site.zone), start

@@ -35,7 +35,7 @@ def test_a_gid_becomes_classes_and_marks_point_at_their_shape() -> None:
     shapes = {p.get("id"): p for p in root.iter("path") if p.get("id")}
     shape = shapes[use.get("href", "").removeprefix("#")]
     assert shape.get("id", "").startswith("c1-")
-    assert "fill" not in shape.attrib   # else the style sheet could not color the `use`
+    assert "fill" not in shape.attrib  # else the style sheet could not color the `use`
     assert "stroke" not in shape.attrib
 
 
@@ -49,7 +49,9 @@ def test_title_and_description_name_the_picture() -> None:
     assert root.get("role") == "img"
     assert root.get("aria-labelledby") == "c1-t c1-d"
     assert [(e.tag, e.get("id"), e.text) for e in root][:2] == [
-        ("title", "c1-t", "A title"), ("desc", "c1-d", "What it shows")]
+        ("title", "c1-t", "A title"),
+        ("desc", "c1-d", "What it shows"),
+    ]
     assert root.get("viewBox") == "0 0 760 100"
     assert "width" not in root.attrib
 

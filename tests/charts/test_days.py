@@ -32,7 +32,7 @@ def test_there_are_a_few_ticks_for_any_length_and_all_inside(days: int) -> None:
     found = ticks(start, start + timedelta(days=days), "Pacific/Auckland")
     assert 1 <= len(found) <= MOST_TICKS + 1
     assert all(start <= t.at <= start + timedelta(days=days) for t in found)
-    if days > 2:   # within two days noon comes twice
+    if days > 2:  # within two days noon comes twice
         assert len({t.label for t in found}) == len(found)
 
 
@@ -41,7 +41,8 @@ def test_words_for_days_and_times() -> None:
     assert day_words(date(2026, 11, 9), year=True) == "Mon 9 Nov 2026"
     assert clock_words(local(2027, 1, 4, 8, 5), CHICAGO) == "8:05"
     assert span_words(local(2026, 11, 6, 0), local(2027, 2, 9, 0), CHICAGO) == (
-        "6 November to 8 February")
+        "6 November to 8 February"
+    )
     assert span_words(local(2027, 1, 5, 0), local(2027, 1, 6, 0), CHICAGO) == "5 January"
     assert "2026" in span_words(local(2026, 1, 1, 0), local(2027, 2, 9, 0), CHICAGO)
 

@@ -24,14 +24,16 @@ def test_steps_that_one_value_fits_are_not_called_a_rise() -> None:
 
 
 def test_steps_that_no_value_fits_are_called_a_rise() -> None:
-    said = describe(nitrate(
-        card(4, 5, 2, 7), card(11, 10, 7, 15), card(18, 20, 15, 30), card(25, 40, 30, 60)))
+    said = describe(
+        nitrate(card(4, 5, 2, 7), card(11, 10, 7, 15), card(18, 20, 15, 30), card(25, 40, 30, 60))
+    )
     assert said.finding == "It is going up: no single value fits all 4 card readings."
 
 
 def test_falling_steps() -> None:
-    said = describe(nitrate(
-        card(4, 40, 30, 60), card(11, 20, 15, 30), card(18, 10, 7, 15), card(25, 5, 2, 7)))
+    said = describe(
+        nitrate(card(4, 40, 30, 60), card(11, 20, 15, 30), card(18, 10, 7, 15), card(25, 5, 2, 7))
+    )
     assert said.finding.startswith("It is going down")
 
 
@@ -51,18 +53,25 @@ def test_ends_the_wrong_way_round_are_turned() -> None:
 
 
 def test_readings_of_two_kits_are_not_compared() -> None:
-    said = describe(nitrate(
-        card(4, 5, 2, 7), card(11, 5, 2, 7),
-        card(18, 40, 30, 60, kit=2), card(25, 40, 30, 60, kit=2)))
+    said = describe(
+        nitrate(
+            card(4, 5, 2, 7),
+            card(11, 5, 2, 7),
+            card(18, 40, 30, 60, kit=2),
+            card(25, 40, 30, 60, kit=2),
+        )
+    )
     assert not said.finding.startswith("It is going")
     assert "New kit from Mon 18 Jan" in said.detail
 
 
 def test_one_card_reading() -> None:
     assert describe(nitrate(card(4, 10, 5, 20))).finding == (
-        "The only card reading could be 5 to 20\u00a0mg/L.")
+        "The only card reading could be 5 to 20\u00a0mg/L."
+    )
     assert describe(nitrate(card(4, 80, 60, None))).finding == (
-        "The only card reading could be 60\u00a0mg/L or more.")
+        "The only card reading could be 60\u00a0mg/L or more."
+    )
     two_kits = nitrate(card(4, 10, 5, 20), card(11, 10, 5, 20, kit=2))
     assert describe(two_kits).finding.startswith("One card reading with the new kit")
 
@@ -93,7 +102,8 @@ def test_meter_readings_say_how_often_they_were_outside(
 def test_meter_readings_without_a_range_say_between_what_they_lie() -> None:
     said = describe(series(*daily(24, 22.5, 25)))
     assert said.finding == (
-        "The last reading was 25.0\u00a0°C; all 3 lie between 22.5 and 25.0\u00a0°C.")
+        "The last reading was 25.0\u00a0°C; all 3 lie between 22.5 and 25.0\u00a0°C."
+    )
     assert "Lowest on Sun 3 Jan at 12:00, highest on Mon 4 Jan at 12:00." in said.detail
 
 
@@ -164,8 +174,9 @@ def test_clock_change_days_have_23_and_25_readings() -> None:
     for day, hours in (((2027, 3, 14), 23), ((2027, 11, 7), 25)):
         begin = local(*day, 0)
         points = [Point(begin + timedelta(hours=i), 24.0) for i in range(-48, 72)]
-        said = describe(series(
-            *points, start=begin - timedelta(days=3), end=begin + timedelta(days=4)))
+        said = describe(
+            series(*points, start=begin - timedelta(days=3), end=begin + timedelta(days=4))
+        )
         counts = {row[0][:6].strip(): row[1] for row in said.rows}
         assert counts[f"Sun {day[2]}"[:6].strip()] == str(hours)
 

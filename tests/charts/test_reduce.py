@@ -55,7 +55,7 @@ def test_a_line_breaks_at_another_kit() -> None:
 def test_a_line_breaks_over_an_absence_longer_than_the_usual_spacing(
     away: tuple[float, float], broken: bool
 ) -> None:
-    at = np.array([0.0, 1.0, 2.0, 4.0, 5.0, 6.0])   # the pause alone is short enough
+    at = np.array([0.0, 1.0, 2.0, 4.0, 5.0, 6.0])  # the pause alone is short enough
     assert run_numbers(at, NO_KITS, [away])[-1] == int(broken)
 
 

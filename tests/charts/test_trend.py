@@ -91,20 +91,18 @@ def test_card_readings_are_bars_with_ends_and_no_line() -> None:
 
 def test_heights_of_a_bar_are_in_proportion_to_what_it_could_be() -> None:
     svg = picture(nitrate(card(4, 10, 5, 20), card(11, 20, 10, 40)))
-    (low, high), (low_2, high_2) = (
-        (bar[0][1], bar[1][1]) for bar in strokes(parse(svg), "bars")
-    )
+    (low, high), (low_2, high_2) = ((bar[0][1], bar[1][1]) for bar in strokes(parse(svg), "bars"))
     assert (low_2 - high_2) / (low - high) == pytest.approx(30 / 15, abs=0.01)
 
 
 def test_the_last_step_of_a_card_is_drawn_open() -> None:
     root = parse(picture(nitrate(card(4, 80, 60, None))))
     ((_, foot), (_, head)) = strokes(root, "bars")[0]
-    assert head == TOP   # it leaves through the top
+    assert head == TOP  # it leaves through the top
     assert foot > head
     assert len(strokes(root, "open-top")) == 1
     closed = [s for s in strokes(root, "bar-ends") if len(s) == 2]
-    assert len(closed) == 1   # only the lower end is known
+    assert len(closed) == 1  # only the lower end is known
 
 
 def test_a_reading_between_two_steps_has_a_bar_and_no_step() -> None:
@@ -116,7 +114,7 @@ def test_a_reading_between_two_steps_has_a_bar_and_no_step() -> None:
 def test_bands_have_edges_and_a_name() -> None:
     root = parse(picture(series(*daily(24, 25), bands=(Band(23, 26, "our range", "ours"),))))
     assert len(of_class(root, "range", "path")) == 1
-    assert len(strokes(root, "limit")) == 3   # both edges and the foot
+    assert len(strokes(root, "limit")) == 3  # both edges and the foot
     assert "our range 26.0" in words(root)
     assert "23.0" in words(root)
 
@@ -138,7 +136,7 @@ def test_now_is_drawn_only_inside_the_chart() -> None:
 def test_a_spike_in_175_000_readings_is_kept_and_the_picture_stays_small() -> None:
     big = picture(logger(spike_at=93_333))
     spike, *others = sorted(y for s in strokes(parse(big), "series-1") for _, y in s)
-    assert others[0] - spike > 100   # one point stands far above all others
+    assert others[0] - spike > 100  # one point stands far above all others
     small = picture(series(*daily(*[24 + i % 5 / 10 for i in range(90)]), end=local(2027, 4, 3)))
     assert len(big) < 5 * len(small)
     drawn = sum(len(s) for s in strokes(parse(big), "series-1"))
@@ -147,9 +145,7 @@ def test_a_spike_in_175_000_readings_is_kept_and_the_picture_stays_small() -> No
 
 def test_many_card_readings_are_drawn_thin() -> None:
     start = local(2026, 1, 1)
-    points = [
-        Point(start + timedelta(days=3 * i), 10, 5, 20, kit_id=1) for i in range(230)
-    ]
+    points = [Point(start + timedelta(days=3 * i), 10, 5, 20, kit_id=1) for i in range(230)]
     root = parse(picture(nitrate(*points, start=start, end=local(2028, 1, 1))))
     assert len(strokes(root, "bars-thin")) == 230
 

@@ -4,10 +4,10 @@ from datetime import date
 
 import pytest
 
-from app.domain.records import Break, JobKind, Site
+from app.domain.records import Break, JobKind, Site, StockEventKind
 from app.rules.model import Severity
 from tests.rules.checks import found, judged, plain, severity, task
-from tests.situations import HOME, NEW_YORK, SCHOOL, fed, job, look, snapshot
+from tests.situations import HOME, NEW_YORK, SCHOOL, at, fed, job, look, snapshot, stock
 
 TWICE = (fed("2027-02-08 08:41"), fed("2027-02-08 08:44", by="Finch"))
 
@@ -106,3 +106,8 @@ def test_the_guard_is_a_note_and_no_task() -> None:
     assert "8:41, Otter, 1 scoop" in plain(evening.notes[0].reason)
     assert "no-food" not in {t.key for t in evening.tasks}
     assert judged(snapshot("2027-02-08 08:00")).notes == ()
+
+
+def test_a_tank_that_lived_before_its_record_began_was_fed_all_the_while() -> None:
+    came = stock(StockEventKind.ARRIVED, "2026-09-01 12:00", 16, recorded_at=at("2027-02-08 08:00"))
+    assert severity(snapshot("2027-02-08 09:00", came), "feeding.nobody-fed") is None

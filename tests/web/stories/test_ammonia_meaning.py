@@ -37,18 +37,19 @@ def state(place: Place) -> str:
 
 
 @pytest.mark.parametrize(
-    ("total", "ph", "warmth", "percent", "harmful"),
+    ("ammonia", "ph", "temperature", "meaning"),
     [
-        ("0.5", "7.4", "25.0", "1.40", "0.007"),
-        ("0.5", "8.2", "25.0", "8.25", "0.041"),
-        ("1", "8.2", "25.0", "8.25", "0.082"),
-        ("1", "8.0", "24.0", "5.02", "0.050"),
+        ("0.5", "7.4", "25.0", ("1.40", "0.007")),
+        ("0.5", "8.2", "25.0", ("8.25", "0.041")),
+        ("1", "8.2", "25.0", ("8.25", "0.082")),
+        ("1", "8.0", "24.0", ("5.02", "0.050")),
     ],
 )
 def test_the_card_shows_the_share_and_the_harmful_part(
-    place: Place, total: str, ph: str, warmth: str, percent: str, harmful: str
+    place: Place, ammonia: str, ph: str, temperature: str, meaning: tuple[str, str]
 ) -> None:
-    words = written(place, ammonia=total, ph=ph, temperature=warmth).words
+    percent, harmful = meaning
+    words = written(place, ammonia=ammonia, ph=ph, temperature=temperature).words
     shown = re.search(r"at pH .*? = ([\d.]+) % The harmful part .*? = ([\d.]+) mg/L", words)
     assert shown is not None, words
     # ± 1 in the last digit shown

@@ -11,10 +11,9 @@ LOOK_FOR_3 = "Look for 3 fish"
 
 def count(place: Place, device: CheckedClient, day: str, seen: int) -> Page:
     place.at(f"2027-02-{day} 8:45")
-    page = place.open(device, "look").press(
+    return place.open(device, "look").press(
         "Save", seen=str(seen), temperature="24.6", hands=str(place.record.otter)
     )
-    return page
 
 
 @pytest.fixture

@@ -35,9 +35,7 @@ def test_it_is_the_last_meal_now(place: Place, saturday_meal: Page) -> None:
     assert "NOT FED YET TODAY" in saturday_meal.words
 
 
-def test_its_temperature_stands_on_saturday_in_the_chart(
-    place: Place, saturday_meal: Page
-) -> None:
+def test_its_temperature_stands_on_saturday_in_the_chart(place: Place, saturday_meal: Page) -> None:
     assert saturday_meal.status == 200
     words = place.open(place.adult(), "charts/temperature?days=7").words
     table = words.split("The same readings in words.")[1]

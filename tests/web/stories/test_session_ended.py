@@ -1,8 +1,7 @@
 """A form that outlives its session: what was typed is kept, and saved after signing in."""
 
-from datetime import timedelta
-
 from app.services import people
+from tests.page_checker import CheckedClient
 from tests.web.stories.browsing import send, visit
 from tests.web.stories.conftest import Place
 
@@ -57,7 +56,7 @@ def test_nothing_is_saved_while_nobody_is_signed_in(place: Place) -> None:
     assert "NOT FED" in place.open(place.adult()).words
 
 
-def _sign_in_on_a_second_page(place: Place, client) -> None:  # type: ignore[no-untyped-def]
+def _sign_in_on_a_second_page(place: Place, client: CheckedClient) -> None:
     with place.record.database.writing() as session:
-        link = people.make_link(session, now=place.clock.now() + timedelta(0))
+        link = people.make_link(session, now=place.clock.now())
     assert client.get(f"/sign-in/{link}").status_code == 303

@@ -3,7 +3,7 @@
 import pytest
 
 from tests.page_checker import CheckedClient
-from tests.web.stories.browsing import Page, send, visit
+from tests.web.stories.browsing import Form, Page, send, visit
 from tests.web.stories.conftest import Place
 
 
@@ -84,7 +84,7 @@ def test_after_eleven_minutes_fix_is_gone_and_its_page_says_whom_to_ask(
         assert "The 10 minutes are over. Ask the grown-up in charge." in page.words
 
 
-def _filled(form):  # type: ignore[no-untyped-def]
+def _filled(form: Form) -> Form:
     form.put("reason", "misread")
     form.put("amount", "0.5")
     return form
