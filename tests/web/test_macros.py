@@ -202,9 +202,13 @@ CALLS = [
     ),
     (
         "drawings.html",
-        "{% set key = [('bars', 'card'), ('series-1', 'meter'), ('range', 'in'), ('kit', 'new')] %}"
-        "{% set more = [('away', 'nobody'), ('event fish', 'fish'), ('event-full filter', 'f')] %}"
-        "{{ chart('It rises.', '', key=key + more) }}{{ tank_drawing('', [('A', '6 fish')], 'x') }}",
+        (
+            "{% set key = [('bars', 'card'), ('series-1', 'meter'), ('range', 'in')] %}"
+            "{% set more = [('kit', 'new'), ('away', 'nobody'), ('event fish', 'fish')] %}"
+            "{% set last = [('event-full filter', 'filter'), ('event change', 'change')] %}"
+            "{{ chart('It rises.', '', key=key + more + last) }}"
+            "{{ tank_drawing('', [('A', '6 fish')], 'x') }}"
+        ),
     ),
 ]
 
