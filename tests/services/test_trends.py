@@ -3,12 +3,14 @@
 from datetime import timedelta
 
 import pytest
+from sqlalchemy import select
 
 from app.domain.drafts import NewJob, NewTest
 from app.domain.errors import NotFound
 from app.domain.quantities import Quantity
 from app.domain.records import JobKind
 from app.services import tanks, trends
+from app.storage.models.site import Site
 from tests.record import Record, reading
 
 
@@ -61,3 +63,25 @@ def test_only_what_was_ever_measured_is_offered(record: Record) -> None:
 def test_a_chart_of_no_tank_is_not_there(record: Record) -> None:
     with record.database.reading() as session, pytest.raises(NotFound):
         trends.chart(session, 99, Quantity.PH, 30, now=record.now)
+
+
+def test_a_household_that_reads_fahrenheit_sees_its_temperatures_and_range_in_fahrenheit(
+    record: Record,
+) -> None:
+    record.write(NewTest(), reading(Quantity.TEMPERATURE, 25.0))
+    where = (record.tank_id, Quantity.TEMPERATURE, 30)
+    with record.database.writing() as session:
+        tanks.set_range(session, record.tank_id, Quantity.TEMPERATURE, 20, 30, set_by="Me")
+        metric = trends.etag(session, *where, record.now)
+        site = session.scalars(select(Site)).one()
+        site.fahrenheit = True
+        session.flush()
+
+        shown = trends.series(session, *where, now=record.now)
+        assert trends.etag(session, *where, record.now) != metric
+
+    # 25 °C = 77 °F, 20 °C = 68 °F, 30 °C = 86 °F: by the definition of the scale
+    assert shown.unit == "°F"
+    assert [p.value for p in shown.points] == [pytest.approx(77.0)]
+    assert shown.bands[0].low == pytest.approx(68.0)
+    assert shown.bands[0].high == pytest.approx(86.0)

@@ -133,7 +133,9 @@ def _band_words(band: Band | None, unit: Unit) -> str:
         return "no range"
     ends = [plain(round(unit.from_kept(e), 2)) for e in (band.low, band.high) if e is not None]
     text = (
-        " to ".join(ends) if len(ends) == 2 else ("from " if band.high is None else "to ") + ends[0]
+        " to ".join(ends)
+        if len(ends) == 2
+        else ("from " if band.high is None else "up to ") + ends[0]
     )
     return f"{text} {unit.symbol}".strip() + f", {band.label}"
 

@@ -14,6 +14,7 @@ from app.domain.quantities import FACTS, Quantity
 from app.domain.records import JobKind, Site, Treated
 from app.domain.wording import NBSP, degrees, degrees_apart, number, water_amount
 from app.knowledge.model import Caution
+from app.science.units import fahrenheit_from_celsius, us_gallons_from_liters
 from app.services import changes, words
 from app.services.changes import ChangePlan
 from app.services.story import StoryLine
@@ -24,7 +25,6 @@ from app.web.fields import (
     plain,
     reading_fields,
     unit_choices,
-    unit_key,
     with_fields,
 )
 from app.web.writing import bp
@@ -50,7 +50,7 @@ class _ChangeForm(WritingForm):
     )
     liters_in = NumberField(
         "New water in", noun="the new water", low=0, high=MOST_LITERS,
-        description="Leave it empty if you filled up to where it stood before.",
+        description="In the unit of the water out. Empty: filled up to where it stood before.",
     )  # fmt: skip
     volume_unit = SelectField("Unit of water", choices={"L": "L", "gal": "US gal"})
     new_water = StringField(
@@ -171,16 +171,28 @@ def _filled(desk: Desk, line: StoryLine | None) -> dict[str, Any]:
         detail = line.detail
         data |= {
             "job": detail.job,
-            "volume_unit": "L",
-            "liters_out": plain(detail.liters_out),
-            "liters_in": plain(detail.liters_in),
-            "new_water": plain(detail.new_water_c),
-            "new_water_unit": unit_key("°C", ""),
+            "liters_out": _poured(site, detail.liters_out),
+            "liters_in": _poured(site, detail.liters_in),
+            "new_water": _read(site, detail.new_water_c),
             "cold_known": True,
             "treated": detail.treated,
             "note": detail.note,
         }
     return data | values_of(line)
+
+
+def _poured(site: Site, liters: float | None) -> str:
+    """Liters as they stand in the field, in the unit of the household's buckets."""
+    if liters is None:
+        return ""
+    return plain(round(us_gallons_from_liters(liters) if site.us_gallons else liters, 2))
+
+
+def _read(site: Site, celsius: float | None) -> str:
+    """A temperature as it stands in the field, in the unit of the household's thermometer."""
+    if celsius is None:
+        return ""
+    return plain(round(fahrenheit_from_celsius(celsius) if site.fahrenheit else celsius, 1))
 
 
 def lines_of(plan: ChangePlan, site: Site) -> tuple[tuple[str, str], ...]:

@@ -50,6 +50,8 @@ class _FeedForm(WritingForm):
 
     def draft(self, desk: Desk) -> NewMeal | None:  # noqa: ARG002  # a meal needs no more
         """The meal, or None with a sentence beside the field."""
+        if self.amount.errors:
+            return None
         if self.amount.data == "words":
             if not self.text("amount_words"):
                 self.complain("amount_words", "Write what went in.")

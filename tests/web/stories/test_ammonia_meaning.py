@@ -100,7 +100,7 @@ def test_colors_give_a_range_with_a_best_guess(place: Place) -> None:
     assert "between 0.002 and 0.022 mg/L, best guess 0.007" in words
     assert state(place) not in {"Act", "Act now"}
     for row in (
-        "Ammonia (total) 0.50 mg/L (as N), could be 0.25 to 1.00",
+        "Ammonia (total) 0.5 mg/L (as N), could be 0.25 to 1",
         "pH 7.4, could be 7.2 to 7.6",
         "Temperature 25.0 °C",
     ):

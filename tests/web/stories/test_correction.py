@@ -129,12 +129,12 @@ def test_a_reading_that_was_measured_twice_is_corrected_in_sight_of_both(place: 
     adult = place.adult()
     asked = place.open(adult, "test").press("Save", temperature="16.0")
     saved = asked.press("Save", temperature_again="17.0")
-    assert "Temperature 16.5 °C, could be 16.0 to 17.0" in saved.words
+    assert "Temperature 16.5 °C, could be 16.0 °C to 17.0 °C" in saved.words
     page = saved.follow("Fix")
     assert page.form().value("temperature") == "16.0"
     assert page.form().value("temperature_again") == "17.0"
     kept = page.press("Save", reason="wrong tile", hands=str(place.record.otter))
-    assert "Temperature 16.5 °C, could be 16.0 to 17.0" in kept.words
+    assert "Temperature 16.5 °C, could be 16.0 °C to 17.0 °C" in kept.words
     assert "Otter" in kept.words
 
 

@@ -59,7 +59,7 @@ def test_a_cold_tank_is_measured_again_and_then_stored_and_pressing(place: Place
 
 def test_two_different_measurements_are_both_kept_with_their_middle(place: Place) -> None:
     page = typed(place, temperature="15.0").press("Save", temperature_again="16.0")
-    assert "Temperature 15.5 °C, could be 15.0 to 16.0" in page.words
+    assert "Temperature 15.5 °C, could be 15.0 °C to 16.0 °C" in page.words
 
 
 @pytest.mark.parametrize(("slip", "meant"), [("74", "7.4"), ("0.74", "7.4"), ("68", "6.8")])
