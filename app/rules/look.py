@@ -1,4 +1,4 @@
-"""Looking: nobody looked, the warmth was not read, lid or plug were not right."""
+"""Looking: nobody looked, the warmth was not read, breathing, lid or plug were not right."""
 
 from datetime import date, timedelta
 
@@ -101,6 +101,42 @@ def temperature_due(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Findi
             evidence=evidence,
             limits=(limit(knowledge, "keeps.look-hours", "A temperature keeps at most"),),
             quantity=Quantity.TEMPERATURE,
+        ),
+    )
+
+
+def breathing(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:  # noqa: ARG001
+    """The last look that says so found that the fish did not breathe calmly.
+
+    What: the newest answer to "Do they breathe calmly?".
+    Why: fast breathing comes before gasping; more air helps and harms nothing.
+    Source: first actions that harm next to nothing, common practice, no single source.
+    Bad: "No" this morning and no look since. Good: "Yes" after it, or nobody was asked.
+    """
+    asked = last([o for o in snapshot.observations if o.breathing_calm is not None])
+    if asked is None or asked.breathing_calm:
+        return ()
+    at = when_text(asked.happened_at, snapshot.site.zone, snapshot.as_of)
+    return (
+        Finding(
+            rule_id="look.breathing",
+            severity=Severity.ACT,
+            action=Action(
+                key="breathing",
+                title="More air, and look again soon",
+                child_title="They breathe fast. Get a grown-up.",
+                concern=Concern.LIFE_SUPPORT,
+                door="look",
+                adult=True,
+                cautions=("electricity", "hands"),
+            ),
+            reason=f"Breathing was not calm, written {at}. Look at filter and warmth, "
+            "then test ammonia and nitrite. Not calm in two hours: ask a veterinarian.",
+            child_reason="They did not breathe calmly.",
+            due_at=asked.happened_at,
+            clears_when="A later look with calm breathing is written.",
+            counterfactual="With calm breathing this would not be here.",
+            evidence=(of_entry(asked, snapshot.site),),
         ),
     )
 

@@ -154,7 +154,8 @@ def light_timer(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, 
     Bad: Sunday 1 November 2026 in New York. Good: any day after the answer.
     """
     day = _last_clock_change(snapshot, knowledge)
-    if day is None:
+    began = snapshot.tank.started_on or _first_written(snapshot)
+    if day is None or began is None or began > day:
         return ()
     answer = last(snapshot.jobs_of(JobKind.LIGHT_TIMER))
     if answer is not None and answer.local_day >= day:

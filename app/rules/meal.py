@@ -9,9 +9,10 @@ from datetime import date, datetime, timedelta
 from itertools import pairwise
 
 from app.domain.calendar import local_day, somebody_comes
+from app.domain.entry_words import scoop_words
 from app.domain.records import Feeding
 from app.domain.snapshot import TankSnapshot, last
-from app.domain.wording import bare_clock, clock, count, day_text, duration, short, when_text
+from app.domain.wording import bare_clock, clock, count, day_text, duration, when_text
 from app.knowledge.model import Knowledge
 from app.rules.model import MealAnswer, MealState
 
@@ -104,14 +105,8 @@ def meal_facts(meal: Feeding, snapshot: TankSnapshot) -> str:
     zone = snapshot.site.zone
     there = clock(meal.happened_at, zone)
     at = bare_clock(meal.happened_at, zone) if there.endswith("am") else there
-    return ", ".join(part for part in (at, meal.hands, amount_text(meal)) if part)
-
-
-def amount_text(meal: Feeding) -> str:
-    """How much went in, in scoops or in the words that were written."""
-    if meal.scoops is None:
-        return meal.amount_words
-    return f"{short(meal.scoops)} {'scoop' if meal.scoops <= 1 else 'scoops'}"
+    amount = scoop_words(meal.scoops, meal.amount_words)
+    return ", ".join(part for part in (at, meal.hands, amount) if part)
 
 
 def _again_question(meal: Feeding, fed_at: datetime) -> str:
@@ -143,7 +138,7 @@ def _until_next(snapshot: TankSnapshot) -> str:
 def _before_feeding(snapshot: TankSnapshot, knowledge: Knowledge) -> str:
     meal = last(snapshot.feedings)
     portion = snapshot.tank.plan.portion_scoops
-    planned = f"Planned: {short(portion)} {'scoop' if portion <= 1 else 'scoops'}."
+    planned = f"Planned: {scoop_words(portion)}."
     if meal is None:
         return planned
     day = local_day(meal.happened_at, snapshot.site.zone)

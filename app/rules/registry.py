@@ -33,6 +33,13 @@ RULES: Final[tuple[Rule, ...]] = (
         check=look.temperature_due,
     ),
     Rule(
+        id="look.breathing",
+        title="Breathing not calm",
+        why="Fast breathing comes before gasping.",
+        limits=(),
+        check=look.breathing,
+    ),
+    Rule(
         id="look.lid-and-plug",
         title="Lid open or plug off",
         why="Fish jump, and filter and heater need their plug.",

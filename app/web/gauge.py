@@ -72,6 +72,8 @@ def gauges(
 def _gauge(snapshot: TankSnapshot, row: Freshness, reading: Reading, band: Band | None) -> Gauge:
     quantity = reading.quantity
     facts, shown = FACTS[quantity], _shown_unit(snapshot, quantity)
+    in_f = quantity is Quantity.TEMPERATURE and snapshot.site.fahrenheit
+    unit = "°F" if in_f else facts.unit
     own = (_through(shown, band.low), _through(shown, band.high)) if band else None
     gone, said, shelf = _keeps(snapshot, row)
     if reading.kit_doubtful:
@@ -79,8 +81,8 @@ def _gauge(snapshot: TankSnapshot, row: Freshness, reading: Reading, band: Band 
     return Gauge(
         name=facts.label,
         value=_value_words(reading, shown, facts.decimals),
-        unit="°F" if quantity is Quantity.TEMPERATURE and snapshot.site.fahrenheit else facts.unit,
-        sub=_sub(reading, facts.basis),
+        unit=unit,
+        sub=_sub(reading, facts.basis, unit),
         age=said,
         gone=gone,
         scale=_scale(reading, shown, own, from_zero=quantity not in _NOT_FROM_ZERO),
@@ -135,7 +137,7 @@ def _value_words(reading: Reading, shown: Callable[[float], float], decimals: in
     return f"{wording.decimal(least, places)} – {wording.decimal(most, places)}"
 
 
-def _sub(reading: Reading, basis: str) -> str:
+def _sub(reading: Reading, basis: str, unit: str) -> str:
     parts = [basis] if basis else []
     if reading.lighter_than_first:
         parts.insert(0, "lighter than the first color")
@@ -144,7 +146,7 @@ def _sub(reading: Reading, basis: str) -> str:
     elif reading.least != reading.most:
         # the card is read in its own unit, which may differ from the one shown
         parts = [f"the card said {reading.typed} {reading.unit}".strip(), reading.basis or basis]
-    elif reading.typed and reading.unit and reading.unit != FACTS[reading.quantity].unit:
+    elif reading.typed and reading.unit and reading.unit != unit:
         parts.insert(0, f"typed {reading.typed} {reading.unit}")
     if reading.readers > 1:
         parts.append(f"{reading.readers} readers")

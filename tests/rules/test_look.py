@@ -36,3 +36,15 @@ def test_a_thermometer_is_due_on_the_next_day_and_a_look_does_not_stand_for_it()
         Severity.INFO,
         Severity.WATCH,
     }
+
+
+def test_breathing_that_was_not_calm_asks_for_air_until_a_later_look_finds_it_calm() -> None:
+    # first actions that harm next to nothing: common practice, no single source
+    rule, now = "look.breathing", "2027-02-11 12:00"
+    uneasy = look("2027-02-11 08:00", breathing_calm=False)
+    assert severity(snapshot(now, uneasy), rule) is Severity.ACT
+    nobody_asked = look("2027-02-11 09:00")
+    assert severity(snapshot(now, uneasy, nobody_asked), rule) is Severity.ACT
+    calm_again = look("2027-02-11 10:00", breathing_calm=True)
+    assert severity(snapshot(now, uneasy, calm_again), rule) is None
+    assert severity(snapshot(now, nobody_asked), rule) is None

@@ -196,3 +196,13 @@ def test_never_tested_with_fish_and_without() -> None:
     fresh = reading(Quantity.NITRATE, 10.0, "2027-02-09 08:00")
     asked = found(snapshot(NOW, fresh, tank=plan, groups=()), "water.test-due")
     assert [f.severity for f in asked] == [Severity.INFO]
+
+
+@pytest.mark.parametrize(
+    ("started", "asked"), [(date(2026, 10, 31), True), (date(2026, 11, 2), False)]
+)
+def test_a_tank_filled_after_the_clocks_changed_is_not_asked(started: date, asked: bool) -> None:
+    found = severity(
+        snapshot("2026-11-03 09:00", tank=tank(started_on=started)), "maintenance.light-timer"
+    )
+    assert (found is not None) is asked

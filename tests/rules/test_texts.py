@@ -81,7 +81,7 @@ def _situations() -> Iterator[TankSnapshot]:
     )
     yield snapshot(NOW, stock(StockEventKind.DIED, MORNING, 2))
     yield snapshot(NOW, *(look(f"2027-02-{d} 08:00", 13) for d in ("10", "11", "12")))
-    yield snapshot(NOW, look(MORNING, 17, lid_closed=False, plug_on=False))
+    yield snapshot(NOW, look(MORNING, 17, breathing_calm=False, lid_closed=False, plug_on=False))
     yield snapshot(NOW, fed(MORNING), fed("2027-02-12 08:05"), fed("2027-02-12 09:05"))
     yield snapshot(NOW, fed("2027-02-01 08:00"), job(JobKind.FILTER_RINSE, "2026-12-20 08:00"))
     low = SHAPE.__class__(length_cm=78, width_cm=34, heater_line_cm=4.0)

@@ -77,8 +77,8 @@ def test_what_was_replaced_offers_no_second_correction(
     adult: CheckedClient, record: Record
 ) -> None:
     old, new = correct_ph(record)
-    assert "Correct it" not in adult.get(f"/tank/1/entry/{old}").text
-    assert "Correct it" in adult.get(f"/tank/1/entry/{new}").text
+    assert "Fix" not in adult.get(f"/tank/1/entry/{old}").text
+    assert "Fix" in adult.get(f"/tank/1/entry/{new}").text
 
 
 def test_an_entry_taken_back_stays_struck_through(adult: CheckedClient, record: Record) -> None:

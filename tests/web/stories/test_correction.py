@@ -25,7 +25,7 @@ def misread(place: Place) -> Page:
 
 
 def correct(place: Place, adult: CheckedClient, **values: str) -> Page:
-    page = place.open(adult, "story?kind=water").follow("Water test").follow("Correct it")
+    page = place.open(adult, "story?kind=water").follow("Water test").follow("Fix")
     return page.press("Save", **({"reason": "misread"} | values))
 
 
@@ -92,7 +92,7 @@ def test_the_chart_uses_the_new_value(place: Place, misread: Page) -> None:
 def test_a_correction_needs_a_reason(place: Place, misread: Page) -> None:
     page = correct(place, place.adult(), ph="6.8", reason="misread")
     assert page.status == 200
-    again = place.open(place.adult(), "story?kind=water").follow("Water test").follow("Correct it")
+    again = place.open(place.adult(), "story?kind=water").follow("Water test").follow("Fix")
     page = again.press("Save", ph="7.0")
     assert page.status == 422
     assert "Choose what was wrong." in page.words
@@ -101,7 +101,7 @@ def test_a_correction_needs_a_reason(place: Place, misread: Page) -> None:
 def test_two_corrections_at_once_are_one_and_a_notice(place: Place, misread: Page) -> None:
     adult = place.adult()
     story = place.open(adult, "story?kind=water").follow("Water test")
-    first, second = story.follow("Correct it"), story.follow("Correct it")
+    first, second = story.follow("Fix"), story.follow("Fix")
     assert first.press("Save", ph="6.8", reason="misread").status == 200
     page = second.press("Save", ph="6.9", reason="misread")
     assert page.status == 409
