@@ -56,6 +56,11 @@ def degrees(site: Site, celsius: float) -> str:
     return with_unit(decimal(celsius, 1), "°C")
 
 
+def bare_degrees(site: Site, celsius: float) -> str:
+    """A temperature in the unit that the site reads, without its name, for sums."""
+    return degrees(site, celsius).partition(NBSP)[0]
+
+
 def degrees_apart(site: Site, celsius: float) -> str:
     """A difference of temperatures in the unit that the site reads."""
     if site.fahrenheit:

@@ -136,7 +136,7 @@ def breathing(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ..
             due_at=asked.happened_at,
             clears_when="A later look with calm breathing is written.",
             counterfactual="With calm breathing this would not be here.",
-            evidence=(of_entry(asked, snapshot.site),),
+            evidence=(Evidence("Breathing not calm", asked.id, asked.happened_at, asked.hands),),
         ),
     )
 

@@ -134,10 +134,10 @@ SIGNS: Final = (
     ),
     SignAdvice(
         sign=Sign.CLAMPED_FINS,
-        seen="Clamped fins",
+        seen="Fins held tight",
         severity=Severity.WATCH,
         concern=Concern.DISEASE,
-        title="Test the water, and look again tomorrow: clamped fins",
+        title="Test the water, and look again tomorrow: fins held tight",
         child="Fins are held tight. Look again tomorrow.",
         more="Longer than two days, or more fish: ask a veterinarian.",
     ),

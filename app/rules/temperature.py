@@ -6,9 +6,9 @@ from datetime import date, timedelta
 
 from app.domain.calendar import local_day
 from app.domain.quantities import Quantity
-from app.domain.records import Range, Reading
+from app.domain.records import Range, Reading, Site
 from app.domain.snapshot import TankSnapshot
-from app.domain.wording import decimal, degrees, degrees_apart, full_day, reading_text, with_unit
+from app.domain.wording import bare_degrees, degrees, degrees_apart, full_day, reading_text
 from app.knowledge.model import Knowledge
 from app.rules.model import Action, Concern, Finding, LimitShown, Severity, WorkingLine
 from app.rules.showing import limit, of_reading, own_limit, remark, worst
@@ -57,9 +57,7 @@ def out_of_range(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding,
     if newest is None or severity is Severity.INFO:
         return ()
     cold = newest.best < low
-    span = f"{decimal(low, 1)} to {with_unit(decimal(high, 1), '°C')}"
-    if snapshot.site.fahrenheit:
-        span = f"{degrees(snapshot.site, low)} to {degrees(snapshot.site, high)}"
+    span = f"{bare_degrees(snapshot.site, low)} to {degrees(snapshot.site, high)}"
     reason = f"The water is {reading_text(newest, snapshot.site)}. Our range is {span}. " + (
         _slowly_up(snapshot) if cold else _slowly_down(snapshot)
     )
@@ -78,7 +76,7 @@ def out_of_range(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding,
             clears_when=f"A temperature within {span} is written.",
             counterfactual=f"Within {span} this would not be here.",
             evidence=(of_reading(newest, snapshot),),
-            working=_level_working(newest.best, low, high),
+            working=_level_working(snapshot.site, newest.best, low, high),
             limits=_level_limits(snapshot, knowledge),
             quantity=Quantity.TEMPERATURE,
         ),
@@ -120,8 +118,9 @@ def jump(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
             evidence=(of_reading(first, snapshot), of_reading(second, snapshot)),
             working=(
                 WorkingLine(
-                    f"{decimal(second.best, 1)} − {decimal(first.best, 1)} =",
-                    with_unit(decimal(second.best - first.best, 1), "°C"),
+                    f"{bare_degrees(snapshot.site, second.best)} − "
+                    f"{bare_degrees(snapshot.site, first.best)} =",
+                    degrees_apart(snapshot.site, second.best - first.best),
                 ),
             ),
             limits=(
@@ -175,8 +174,9 @@ def swinging(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...
             evidence=(of_reading(low, snapshot), of_reading(high, snapshot)),
             working=tuple(
                 WorkingLine(
-                    f"{full_day(d)}: {decimal(b.best, 1)} − {decimal(a.best, 1)} =",
-                    with_unit(decimal(b.best - a.best, 1), "°C"),
+                    f"{full_day(d)}: {bare_degrees(snapshot.site, b.best)} − "
+                    f"{bare_degrees(snapshot.site, a.best)} =",
+                    degrees_apart(snapshot.site, b.best - a.best),
                 )
                 for d, (a, b) in wide.items()
             ),
@@ -202,15 +202,10 @@ def _level(value: float, low: float, high: float, knowledge: Knowledge) -> Sever
     return Severity.WATCH if outside > 1e-9 else Severity.INFO
 
 
-def _level_working(value: float, low: float, high: float) -> tuple[WorkingLine, ...]:
-    over = value > high
-    sum_text = (
-        f"{decimal(value, 1)} − {decimal(high, 1)} ="
-        if over
-        else f"{decimal(low, 1)} − {decimal(value, 1)} ="
-    )
-    answer = with_unit(decimal(value - high if over else low - value, 1), "°C")
-    return (remark("How far outside"), WorkingLine(sum_text, answer))
+def _level_working(site: Site, value: float, low: float, high: float) -> tuple[WorkingLine, ...]:
+    more, less = (value, high) if value > high else (low, value)
+    sum_text = f"{bare_degrees(site, more)} − {bare_degrees(site, less)} ="
+    return (remark("How far outside"), WorkingLine(sum_text, degrees_apart(site, more - less)))
 
 
 def _level_limits(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[LimitShown, ...]:

@@ -8,7 +8,16 @@ from typing import Final
 from app.domain.quantities import Quantity
 from app.domain.records import JobKind, Tank
 from app.domain.snapshot import TankSnapshot
-from app.domain.wording import decimal, degrees, short, water_amount, with_unit
+from app.domain.wording import (
+    NBSP,
+    bare_degrees,
+    decimal,
+    degrees,
+    degrees_apart,
+    short,
+    water_amount,
+    with_unit,
+)
 from app.knowledge.model import Knowledge
 from app.rules.model import Action, Concern, Finding, WorkingLine
 from app.rules.showing import remark
@@ -147,10 +156,12 @@ def _warmth(
     drop = knowledge.value("change.cool")
     coldest = lowest_new_water_c(reading.best, 1.0 - share, share, drop)
     text = degrees(snapshot.site, coldest)
-    step = f"{decimal(reading.best, 1)} − {decimal(drop, 1)} ÷ {decimal(share, 2)} ="
+    apart = degrees_apart(snapshot.site, drop)
+    now = bare_degrees(snapshot.site, reading.best)
+    step = f"{now} − {apart.partition(NBSP)[0]} ÷ {decimal(share, 2)} ="
     return [
-        remark("How warm the new water must be, to cool the tank by 1 °C at most"),
-        WorkingLine(step, with_unit(decimal(coldest, 1), "°C")),
+        remark(f"How warm the new water must be, to cool the tank by {apart} at most"),
+        WorkingLine(step, text),
     ], f"New water: {text} or warmer, and not warmer than the tank."
 
 

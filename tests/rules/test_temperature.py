@@ -77,7 +77,7 @@ def test_it_speaks_in_the_units_of_the_site() -> None:
     us = HOME.__class__(name="H", zone=HOME.zone, fahrenheit=True)
     finding = found(snapshot(NOW, warm(20.0, NOW), tank=OWN, site=us), RULE)[0]
     assert "68.0 °F" in plain(finding.reason)
-    assert "73.4 °F to 78.8 °F" in plain(finding.reason)
+    assert "73.4 to 78.8 °F" in plain(finding.reason)
     assert any("set for this tank by Ms Reed" in shown.basis for shown in finding.limits)
 
 
@@ -129,3 +129,12 @@ def swings(*days: int, width: float = 3.1) -> list[Reading]:
 )
 def test_a_swing_on_two_days_of_seven(readings: list[Reading], expected: Severity | None) -> None:
     assert severity(snapshot("2027-02-20 09:00", *readings), "temperature.swinging") is expected
+
+
+def test_the_working_of_a_household_that_reads_fahrenheit_is_in_fahrenheit() -> None:
+    us = HOME.__class__(name="H", zone=HOME.zone, fahrenheit=True)
+    (cold,) = found(snapshot(NOW, warm(15.0, NOW), site=us), "temperature.out-of-range")
+    # by the definition of the scale 15 °C = 59 °F and 23 °C = 73.4 °F; 8 °C apart are 14.4 °F
+    assert [plain(f"{line.text} {line.answer}") for line in cold.working][1:] == [
+        "73.4 − 59.0 = 14.4 °F"
+    ]

@@ -293,6 +293,7 @@ def test_a_misread_ph_is_fixed_and_stays_in_the_story(
     adult: CheckedClient, record: Record, clock: FixedClock
 ) -> None:
     typed = {"ph": "8.8", "ammonia": "0.5", "temperature": "25.0"}
+    clock.moment += timedelta(seconds=20)
     entry_id = saved_id(save(adult, f"{TANK}/test", hands=str(record.finch), **typed))
     clock.moment += timedelta(hours=2)
     fix = f"{TANK}/entry/{entry_id}/fix"
@@ -304,7 +305,7 @@ def test_a_misread_ph_is_fixed_and_stays_in_the_story(
 
     new, old = lines(record, EntryKind.WATER_TEST)
     assert (old.status.value, new.status.value, new.reason) == ("corrected", "ok", "misread")
-    assert new.happened_at == MONDAY.replace(second=0)
+    assert new.happened_at == old.happened_at == MONDAY + timedelta(seconds=20)
     assert {r.quantity: r.value for r in new.readings}[Quantity.PH] == 6.8
     assert new.hands == "Finch"
 
@@ -345,6 +346,19 @@ def test_every_kind_opens_with_what_it_says(
     form = opened(adult, f"{TANK}/entry/{entry_id}/fix")
 
     assert {name: form[name] for name in more} == more
+
+
+def test_a_water_change_is_fixed_in_the_units_that_the_household_reads(
+    adult: CheckedClient,
+) -> None:
+    save(adult, "/settings", warmth="f", volume="gal")
+    typed = {"liters_out": "3.5", "new_water": "76", "treated": "yes"}
+    entry_id = saved_id(save(adult, f"{TANK}/change", **typed))
+
+    form = opened(adult, f"{TANK}/entry/{entry_id}/fix")
+
+    assert {name: form[name] for name in typed} == typed
+    assert (form["liters_in"], form["volume_unit"]) == ("3.5", "gal")
 
 
 def test_helpers_get_no_reasons_that_take_back(helper: CheckedClient, record: Record) -> None:

@@ -1,6 +1,6 @@
 """Taking back and fixing: what was wrong stays in the story, struck through, with its reason."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from flask import flash, redirect, render_template, request, url_for
@@ -109,9 +109,17 @@ def fix(tank_id: int, entry_id: int) -> ResponseReturnValue:
             return _take_back(tank_id, entry_id, chosen)
         if form is not None and (sheet := form.sheet(desk)) and chosen:
             correct = _correct(desk, entry_id, chosen)
+            sheet = _at_its_moment(sheet, line)
             return put_down(desk, form, sheet, correct, remember_tile=False)
     page = FixPage(desk=desk, form=form, reason=reason, line=line, fields=fields)
     return render_template("writing/fix.html", page=page), 422 if request.method == "POST" else 200
+
+
+def _at_its_moment(sheet: Sheet, line: StoryLine) -> Sheet:
+    """The time field knows no seconds: an unchanged minute keeps the entry's place in the story."""
+    if sheet.happened_at == line.happened_at.replace(second=0, microsecond=0):
+        return replace(sheet, happened_at=line.happened_at)
+    return sheet
 
 
 def _correct(desk: Desk, entry_id: int, reason: str) -> Recorder:

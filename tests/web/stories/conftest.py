@@ -51,7 +51,7 @@ class Place:
     def class_device(self) -> CheckedClient:
         """A device that the grown-up hands to the class."""
         client = self.adult()
-        handed = visit(client, "/device").press("Hand it to the class")
+        handed = visit(client, "/device").press("Hand it to the helpers")
         assert handed.status == 200
         return client
 

@@ -113,7 +113,7 @@ def test_posts_to_pages_of_the_adult_change_nothing(place: Place, device: Checke
 def test_the_old_cookie_of_the_adult_ends_with_the_hand_over(place: Place) -> None:
     client = place.adult()
     kept = place.twin(client)
-    assert visit(client, "/device").press("Hand it to the class").status == 200
+    assert visit(client, "/device").press("Hand it to the helpers").status == 200
     assert kept.get(place.url("story")).status_code in {303, 403}
     assert visit(kept, place.url("story")).path == "/"
 
