@@ -36,7 +36,7 @@ def plan(
     return tuple(sorted(tasks, key=_place))
 
 
-def finding_place(finding: Finding) -> tuple[int, int, bool, str, str]:
+def finding_place(finding: Finding) -> tuple[int, int, bool, str, str, str]:
     """Where a finding stands among others: strongest first, and always the same way."""
     return (
         -finding.severity,
@@ -44,6 +44,7 @@ def finding_place(finding: Finding) -> tuple[int, int, bool, str, str]:
         not finding.certain,
         finding.rule_id,
         finding.reason,
+        finding.quantity.value if finding.quantity else "",
     )
 
 

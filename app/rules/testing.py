@@ -7,7 +7,7 @@ from app.domain.calendar import local_day
 from app.domain.quantities import FACTS, Quantity
 from app.domain.records import Reading
 from app.domain.snapshot import TankSnapshot
-from app.domain.wording import count, in_sentence
+from app.domain.wording import count, in_sentence, listed
 from app.knowledge.model import Knowledge
 from app.rules.freshness import matters, reading_freshness, shelf_days
 from app.rules.model import Action, Concern, Evidence, Finding, LimitShown, Severity
@@ -65,6 +65,12 @@ def test_due(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...
     return tuple(f for f in found if f is not None)
 
 
+def _never_words(snapshot: TankSnapshot) -> str:
+    """One sentence for all that nobody has tested: findings that share it read as one."""
+    never = [q for q in ROUTINE if matters(snapshot, q.value) and not snapshot.of(q)]
+    return f"Nobody has tested {listed([in_sentence(FACTS[q].label) for q in never])} yet."
+
+
 def _due(snapshot: TankSnapshot, quantity: Quantity, knowledge: Knowledge) -> Finding | None:
     routine = quantity in ROUTINE
     if not (matters(snapshot, quantity.value) if routine else snapshot.of(quantity)):
@@ -77,8 +83,10 @@ def _due(snapshot: TankSnapshot, quantity: Quantity, knowledge: Knowledge) -> Fi
         return None
     label = in_sentence(fresh.label)
     keeps = shelf_days(snapshot, quantity, knowledge)
-    if fresh.taken_at is None:
-        reason = f"Nobody has tested {label} yet."
+    if not snapshot.of(quantity):
+        reason = _never_words(snapshot)
+    elif fresh.taken_at is None:
+        reason = f"Nobody has tested {label} with a kit in date."
     elif gone:
         reason = f"The last {label} test is {days_text(days)} old. It keeps {days_text(keeps)}."
     else:

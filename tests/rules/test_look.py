@@ -3,7 +3,7 @@
 import pytest
 
 from app.rules.model import Severity
-from tests.rules.checks import severity
+from tests.rules.checks import severity, task
 from tests.situations import look, snapshot, warm
 
 # own choice: a look keeps through its day and on through days on which nobody is meant to come
@@ -48,3 +48,9 @@ def test_breathing_that_was_not_calm_asks_for_air_until_a_later_look_finds_it_ca
     calm_again = look("2027-02-11 10:00", breathing_calm=True)
     assert severity(snapshot(now, uneasy, calm_again), rule) is None
     assert severity(snapshot(now, nobody_asked), rule) is None
+
+
+def test_all_that_nobody_has_tested_stands_in_one_sentence() -> None:
+    due = task(snapshot("2027-02-11 09:00", look("2027-02-11 08:00", 16)), "test")
+    assert due is not None
+    assert due.reason == "Nobody has tested ammonia (total), nitrite, nitrate and pH yet."
