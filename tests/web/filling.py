@@ -5,7 +5,11 @@ from typing import Any
 
 from werkzeug.test import TestResponse
 
+from app.domain.records import EntryKind
+from app.services import story
+from app.services.story import StoryLine
 from tests.page_checker import CheckedClient
+from tests.record import Record
 
 Values = dict[str, Any]
 
@@ -86,3 +90,9 @@ def saved_id(answer: TestResponse) -> int:
     """The entry that a save answered with."""
     assert answer.status_code == 303, answer.text
     return int(answer.location.rpartition("saved=")[2])
+
+
+def lines(record: Record, kind: EntryKind) -> tuple[StoryLine, ...]:
+    """The entries of a kind, newest first."""
+    with record.database.reading() as session:
+        return story.story(session, record.tank_id, kinds=frozenset({kind})).lines
