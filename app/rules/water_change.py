@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Final
 
+from app.domain.measures import net_volume
 from app.domain.quantities import Quantity
 from app.domain.records import JobKind, Tank
 from app.domain.snapshot import TankSnapshot
@@ -22,7 +23,7 @@ from app.knowledge.model import Knowledge
 from app.rules.model import Action, Concern, Finding, WorkingLine
 from app.rules.showing import remark
 from app.science.dilution import after_change, lowest_new_water_c
-from app.science.volume import level_change_cm, net_volume_l
+from app.science.volume import level_change_cm
 
 KEY: Final = "water-change"
 CAUTIONS: Final = ("water_change", "siphon", "heater", "hands")
@@ -54,22 +55,8 @@ def change_action(share: float, concern: Concern) -> Action:
 
 def net_liters(tank: Tank) -> float | None:
     """The net volume in liters, or None where nobody measured the water depth."""
-    shape = tank.shape
-    if shape.water_depth_cm is None:
-        return None
-    try:
-        volume = net_volume_l(
-            length_cm=shape.length_cm,
-            width_cm=shape.width_cm,
-            water_depth_cm=shape.water_depth_cm,
-            sand_front_cm=shape.sand_front_cm or 0.0,
-            sand_back_cm=shape.sand_back_cm or 0.0,
-            pore_share=shape.sand_pore_share,
-            displacement_l=shape.displacement_l,
-        )
-    except ValueError:
-        return None
-    return volume.net_l
+    volume = net_volume(tank.shape)
+    return None if volume is None else volume.net_l
 
 
 def asked_share(findings: Sequence[Finding]) -> float:
