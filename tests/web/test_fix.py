@@ -127,3 +127,12 @@ def test_a_late_entry_says_so(adult: CheckedClient, record: Record, clock: Fixed
     (look,) = lines(record, EntryKind.OBSERVATION)
     assert look.happened_at == datetime(2027, 2, 6, 15, 0, tzinfo=UTC)
     assert look.added_later
+
+
+def test_the_page_says_on_which_day_the_entry_was(
+    adult: CheckedClient, record: Record, clock: FixedClock
+) -> None:
+    written = saved_id(save(adult, f"{TANK}/look", seen="16"))
+    clock.moment += timedelta(days=3)
+
+    assert "Monday 8:41 am, by" in seen(adult, f"{TANK}/entry/{written}/fix")
