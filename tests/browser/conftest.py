@@ -11,12 +11,13 @@ import threading
 import tomllib
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Literal, Protocol
+from typing import Any, Literal, Protocol
 
 import pytest
 import waitress
 from flask import Flask
 from playwright.sync_api import Browser, Page, sync_playwright
+from waitress.wasyncore import close_all
 
 from tests.browser.watching import Watch, violations
 
@@ -69,19 +70,22 @@ def _run(server: waitress.server.BaseWSGIServer) -> None:
 @pytest.fixture
 def serve() -> Iterator[Callable[[Flask], str]]:
     """Serve an app from a thread of this process until the test ends; gives its address."""
-    started: list[tuple[waitress.server.BaseWSGIServer, threading.Thread]] = []
+    started: list[tuple[waitress.server.BaseWSGIServer, dict[int, Any], threading.Thread]] = []
 
     def start(app: Flask) -> str:
-        server = waitress.create_server(app, host="127.0.0.1", port=0, threads=4)
+        connections: dict[int, Any] = {}
+        server = waitress.create_server(app, map=connections, host="127.0.0.1", port=0, threads=4)
         thread = threading.Thread(target=_run, args=(server,), daemon=True)
         thread.start()
-        started.append((server, thread))
+        started.append((server, connections, thread))
         return f"http://127.0.0.1:{server.effective_port}"
 
     yield start
-    for server, thread in started:
+    for server, connections, thread in started:
         server.close()
         server.task_dispatcher.shutdown()
+        # a browser's open connections would keep the loop going, and later warn as unclosed
+        close_all(connections, ignore_all=True)
         thread.join(timeout=5)
 
 
