@@ -8,11 +8,12 @@ from datetime import UTC, datetime, timedelta
 from itertools import count
 from pathlib import Path
 
-from app.domain.drafts import Draft, NewLook, NewMeal, NewStockEvent
+from app.domain.drafts import Draft, NewJob, NewLook, NewMeal, NewStockEvent
 from app.domain.guard import NewReading
 from app.domain.quantities import FACTS, Quantity
-from app.domain.records import StockEventKind, TankShape
-from app.services import entries, people, tanks
+from app.domain.records import JobKind, StockEventKind
+from app.domain.tank import TankShape
+from app.services import animals, entries, people, sites, tanks
 from app.services.entries import Saved, Stamp
 from app.services.people import Visitor
 from app.storage import schema
@@ -78,6 +79,11 @@ class Record:
             done_by_id=by,
         )
 
+    def write_checks(self, at: datetime) -> None:
+        """The round with dry hands that is due every month."""
+        for job in (JobKind.EQUIPMENT_CHECK, JobKind.OUTLET_TEST):
+            self.write(NewJob(job=job), at=at)
+
     def pass_time(self, **parts: float) -> None:
         """Move the clock, as `pass_time(minutes=3)`."""
         self.now += timedelta(**parts)
@@ -102,8 +108,8 @@ def new_record(folder: Path, *, zone: str = ZONE, class_setting: bool = True) ->
     start = MONDAY - timedelta(days=200)
     with database.writing() as session:
         weekdays = frozenset(range(5)) if class_setting else frozenset(range(7))
-        tanks.set_site(
-            session, tanks.SiteDraft(name="Hill School", zone=zone, present_weekdays=weekdays)
+        sites.set_site(
+            session, sites.SiteDraft(name="Hill School", zone=zone, present_weekdays=weekdays)
         )
         shape = TankShape(
             length_cm=78,
@@ -129,8 +135,8 @@ def new_record(folder: Path, *, zone: str = ZONE, class_setting: bool = True) ->
         assert adult is not None
         otter = people.add_helper(session, "Otter")
         finch = people.add_helper(session, "Finch")
-        rasboras = tanks.add_group(session, tank_id, "harlequin rasbora", "middle", 4.5)
-        corys = tanks.add_group(session, tank_id, "peppered cory", "bottom", 7.0)
+        rasboras = animals.add_group(session, tank_id, "harlequin rasbora", "middle", 4.5)
+        corys = animals.add_group(session, tank_id, "peppered cory", "bottom", 7.0)
     record = Record(database, tank_id, adult, otter, finch)
     for group, number in ((rasboras, 10), (corys, 6)):
         record.write(

@@ -10,24 +10,22 @@ from itertools import count
 from typing import Any
 
 from app.domain.calendar import local_day, wall_time
+from app.domain.kit import Kit
+from app.domain.livestock import StockGroup
 from app.domain.quantities import Quantity
 from app.domain.records import (
     Entry,
     Feeding,
     Job,
     JobKind,
-    Kit,
     Observation,
     Reading,
-    Site,
     StockEvent,
     StockEventKind,
-    StockGroup,
-    Tank,
-    TankShape,
     WaterTest,
 )
 from app.domain.snapshot import TankSnapshot
+from app.domain.tank import Site, Tank, TankShape
 
 NEW_YORK = "America/New_York"
 SCHOOL = Site(name="Meadow School", zone=NEW_YORK, present_weekdays=frozenset(range(5)))
@@ -140,6 +138,8 @@ def calm(now: str, *, zone: str = NEW_YORK) -> tuple[Thing, ...]:
         *(reading(q, v, moment - 2 * day) for q, v in MATTERING.items()),
         job(JobKind.WATER_CHANGE, moment - 2 * day, liters_out=21.3, liters_in=21.3),
         job(JobKind.FILTER_RINSE, moment - 10 * day),
+        job(JobKind.SIPHON, moment - 2 * day),
+        job(JobKind.GLASS, moment - 2 * day),
         job(JobKind.LIGHT_TIMER, moment - hour),
     )
 

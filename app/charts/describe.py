@@ -56,7 +56,7 @@ def describe(series: Series) -> ChartWords:
     try:
         check(series)
         days = span_words(series.start, series.end, series.zone)
-        meters, cards = columns(series, card=False), columns(series, card=True)
+        meters, cards = columns(series)
         title = f"{label} in {plain(series.tank_name)}, {days}"
         if not len(meters) and not len(cards):
             empty = (

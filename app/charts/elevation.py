@@ -37,6 +37,7 @@ _SHARES: dict[Band, tuple[float, float]] = {
 }
 _LEFT, _TOP, _RIGHT, _BELOW = 96.0, 50.0, 184.0, 100.0
 _WIDE, _HIGH = 780.0, 480.0
+_SWIM_IN_A_BOWL = (0.25, 0.75)
 _TRIES = 24
 _IDENTITY = re.compile(r"[A-Za-z][\w-]*")
 
@@ -114,11 +115,15 @@ class _Drawing:
 
     def _across(self, kind: str, cm: float) -> None:
         y = self.y(cm)
-        self._line(kind, (self.x(0), y), (self.x(self.tank.length_cm), y))
+        left, right = self._edges(cm)
+        self._line(kind, (left, y), (right, y))
 
     def _water(self) -> None:
         depth = self.tank.water_depth_cm
         if depth is None:
+            return
+        if self.tank.bowl_base_cm is not None:
+            self._path("water", self._filled(depth))
             return
         box = {
             "x": self.x(0),
@@ -132,6 +137,9 @@ class _Drawing:
         if corners is None:
             return
         left, right = corners
+        if self.tank.bowl_base_cm is not None:
+            self._path(kind, self._filled((left + right) / 2))
+            return
         start, end = self.x(0), self.x(self.tank.length_cm)
         third = (end - start) / 3
         self._path(
@@ -139,6 +147,20 @@ class _Drawing:
             f"M{start:.5g} {self.y(left):.5g}C{start + third:.5g} {self.y(left):.5g}"
             f" {end - third:.5g} {self.y(right):.5g} {end:.5g} {self.y(right):.5g}"
             f"V{self.floor:.5g}H{start:.5g}Z",
+        )
+
+    def _edges(self, cm: float) -> tuple[float, float]:
+        """Places of the inner glass at a height, left and right."""
+        middle, half = self.tank.length_cm / 2, self.tank.half_width_cm(cm)
+        return self.x(middle - half), self.x(middle + half)
+
+    def _filled(self, cm: float) -> str:
+        """Outline of a bowl's inside from its flat bottom up to a height."""
+        (left, right), (foot_left, foot_right) = self._edges(cm), self._edges(0)
+        ball = f"{self.tank.length_cm / 2 * self.unit:.5g}"
+        return (
+            f"M{foot_left:.5g} {self.floor:.5g}A{ball} {ball} 0 0 1 {left:.5g} {self.y(cm):.5g}"
+            f"H{right:.5g}A{ball} {ball} 0 0 1 {foot_right:.5g} {self.floor:.5g}Z"
         )
 
     def _sand_at(self, x_cm: float) -> float:
@@ -194,13 +216,16 @@ class _Drawing:
         form = silhouette(group.shape)
         length = group.adult_cm * self.unit
         height = length * form.height / form.length
-        room = max(0.0, self.tank.length_cm * self.unit - length)
+        # in a bowl the fish stay in its middle, where there is water at all heights
+        start, end = _SWIM_IN_A_BOWL if self.tank.bowl_base_cm is not None else (0.0, 1.0)
+        wide = self.tank.length_cm * self.unit
+        room = max(0.0, wide * (end - start) - length)
         draws = numbers(f"{group.name}/{group.band}")
         taken: list[tuple[float, float]] = []
         for _ in range(min(group.count, MOST_DRAWN)):
             best = (-1.0, 0.0, 0.0)
             for _ in range(_TRIES):
-                x = self.x(0) + next(draws) * room
+                x = self.x(0) + wide * start + next(draws) * room
                 y = self._height_in_band(group.band, x + length / 2, height, next(draws), water)
                 gap = min(
                     (max(abs(x - a) / length, abs(y - b) / height) for a, b in taken), default=1.0
@@ -242,6 +267,16 @@ class _Drawing:
 
     def _glass(self) -> None:
         top, edge = self.y(self.tank.rim_cm), 3.5
+        if self.tank.bowl_base_cm is not None:
+            (left, right), (foot_left, foot_right) = self._edges(self.tank.rim_cm), self._edges(0)
+            ball = f"{self.tank.length_cm / 2 * self.unit + edge:.5g}"
+            self._path(
+                "glass",
+                f"M{left - edge:.5g} {top:.5g}"
+                f"A{ball} {ball} 0 0 0 {foot_left:.5g} {self.floor + edge:.5g}"
+                f"H{foot_right:.5g}A{ball} {ball} 0 0 0 {right + edge:.5g} {top:.5g}",
+            )
+            return
         self._path(
             "glass",
             f"M{self.x(0) - edge:.5g} {top:.5g}V{self.floor + edge:.5g}"

@@ -1,7 +1,6 @@
 """Where things stand on the sheet: fixed margins, the scale of values, the strip of events."""
 
 import itertools
-import math
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
@@ -91,8 +90,8 @@ class Frame:
         return float(self.down(np.array([value]))[0])
 
 
-def frame_for(series: Series, readings: tuple[Readings, ...], rows: int) -> Frame:
-    """The frame that holds all readings and band edges of a series."""
+def frame_for(series: Series, readings: tuple[Readings, Readings], rows: int) -> Frame:
+    """The frame that holds all readings, of meters and of cards, and the bands of a series."""
     scale = _scale(series, readings)
     longest = max((len(scale.words(t)) for t in scale.ticks), default=0)
     return Frame(
@@ -104,19 +103,19 @@ def frame_for(series: Series, readings: tuple[Readings, ...], rows: int) -> Fram
     )
 
 
-def _scale(series: Series, readings: tuple[Readings, ...]) -> Scale:
-    numbers = [float(v) for r in readings for column in (r.low, r.high) for v in column]
-    numbers += [edge for band in series.bands for edge in edges(band) if edge is not None]
-    numbers += [p.value for r in readings for p in r.points if p.value is not None]
-    known = [v for v in numbers if math.isfinite(v)]
-    if not known:
+def _scale(series: Series, readings: tuple[Readings, Readings]) -> Scale:
+    limits = [edge for band in series.bands for edge in edges(band) if edge is not None]
+    steps = [p.value for p in readings[1].points if p.value is not None]
+    numbers = np.concatenate([*(c for r in readings for c in (r.low, r.high)), limits, steps])
+    known = numbers[np.isfinite(numbers)]
+    if not known.size:
         return Scale(0.0, 1.0, (), 0)
-    low, high = min(known), max(known)
+    low, high = float(known.min()), float(known.max())
     from_zero = series.quantity not in _WITHOUT_ZERO and low >= 0
     if from_zero:
         low = 0.0
     room = max(high - low, 10.0 ** (1 - series.decimals))
-    if math.inf in numbers:
+    if np.isposinf(numbers).any():
         high += 0.25 * room  # an open bar goes on above its last known value
     middle = (low + high) / 2
     if high - low < room and not from_zero:

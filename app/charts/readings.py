@@ -78,9 +78,16 @@ def inside(series: Series) -> tuple[Point, ...]:
     return tuple(sorted(found, key=lambda p: p.at))
 
 
-def columns(series: Series, *, card: bool) -> Readings:
-    """The card readings, or else the meter readings, of a series that `check` let through."""
-    points = tuple(p for p in inside(series) if is_card(p) is card)
+def columns(series: Series) -> tuple[Readings, Readings]:
+    """The meter readings and the card readings of a series that `check` let through."""
+    meters: list[Point] = []
+    cards: list[Point] = []
+    for point in inside(series):
+        (cards if is_card(point) else meters).append(point)
+    return _columns(series, tuple(meters)), _columns(series, tuple(cards))
+
+
+def _columns(series: Series, points: tuple[Point, ...]) -> Readings:
     ranges = np.array([possible(p) for p in points], dtype=np.float64).reshape(-1, 2)
     return Readings(
         points,

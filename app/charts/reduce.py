@@ -52,12 +52,14 @@ def keep(x: FloatArray, low: FloatArray, high: FloatArray, bucket: float = 1.0) 
     """
     if x.size == 0:
         return np.zeros(0, dtype=np.int64)
-    column = np.floor((x - x[0]) / bucket).astype(np.int64)
-    _, first = np.unique(column, return_index=True)
-    lowest = np.lexsort((low, column))[first]
-    # the last of each column when sorted by height is its highest
-    last = np.append(first[1:], x.size) - 1
-    highest = np.lexsort((high, column))[last]
+    column = np.floor((x - x[0]) / bucket)
+    starts = np.flatnonzero(np.diff(column, prepend=-1.0))
+    sizes = np.diff(starts, append=x.size)
+    lowest = np.flatnonzero(low == np.repeat(np.minimum.reduceat(low, starts), sizes))
+    highest = np.flatnonzero(high == np.repeat(np.maximum.reduceat(high, starts), sizes))
+    # of equal ones in a bucket the first of the lowest and the last of the highest
+    lowest = lowest[np.diff(column[lowest], prepend=-1.0) > 0.0]
+    highest = highest[np.diff(column[highest], append=np.inf) > 0.0]
     return np.unique(np.concatenate((lowest, highest))).astype(np.int64)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -53,7 +54,8 @@ class PlantPlace:
 class Elevation:
     """Inner measures of a tank in cm, heights from the glass floor; None: nobody measured it.
 
-    Sand edges are (left, right) corner heights at the front and at the back glass.
+    Sand edges are (left, right) corner heights at the front and at the back glass. A bowl has
+    its widest diameter as length, and `bowl_base_cm`, that of its flat bottom.
     """
 
     length_cm: float
@@ -62,12 +64,23 @@ class Elevation:
     sand_front_cm: tuple[float, float] | None = None
     sand_back_cm: tuple[float, float] | None = None
     heater_line_cm: float | None = None
+    bowl_base_cm: float | None = None
     groups: tuple[Lodger, ...] = ()
     plants: tuple[PlantPlace, ...] = ()
 
     def __post_init__(self) -> None:
         if not (0 < self.length_cm <= 1000 and 0 < self.rim_cm <= 1000):
             raise ValueError("length and rim are more than 0 and at most 1000 cm")
+        if not 0 <= (self.bowl_base_cm or 0) <= self.length_cm:
+            raise ValueError("the bottom of a bowl is no wider than the bowl")
+
+    def half_width_cm(self, height_cm: float) -> float:
+        """Half of the inside width at a height; a bowl narrows above and below its middle."""
+        half = self.length_cm / 2
+        if self.bowl_base_cm is None:
+            return half
+        over_middle = height_cm - math.sqrt(half**2 - self.bowl_base_cm**2 / 4)
+        return math.sqrt(max(0.0, half**2 - over_middle**2))
 
 
 def legend(elevation: Elevation) -> tuple[tuple[str, str], ...]:
@@ -83,8 +96,9 @@ def describe(elevation: Elevation) -> str:
     sand = f"{_edge('Sand at the front', elevation.sand_front_cm)} "
     sand += _edge("Sand at the back", elevation.sand_back_cm)
     water, heater = elevation.water_depth_cm, elevation.heater_line_cm
+    across = "long" if elevation.bowl_base_cm is None else "wide, a bowl"
     texts = [
-        f"Inside {in_cm(elevation.length_cm)} long, rim at {in_cm(elevation.rim_cm)}.",
+        f"Inside {in_cm(elevation.length_cm)} {across}, rim at {in_cm(elevation.rim_cm)}.",
         f"Water {in_cm(water)} deep." if water is not None else "Water depth: not measured.",
         sand,
         _heater_words(water, heater),

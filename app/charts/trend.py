@@ -70,7 +70,7 @@ def _plain_sheet() -> Sheet:
 
 
 def _sheet(series: Series) -> Sheet:
-    meters, cards = columns(series, card=False), columns(series, card=True)
+    meters, cards = columns(series)
     marks = [m for m in series.marks if series.start <= m.at <= series.end]
     rows = [kind for kind in _ROWS if any(m.kind == kind for m in marks)]
     frame = frame_for(series, (meters, cards), len(rows))

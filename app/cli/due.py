@@ -13,7 +13,7 @@ from app.domain.calendar import wall_time
 from app.domain.errors import NotFound, Refused
 from app.domain.snapshot import TankSnapshot
 from app.rules.model import Evaluation, Evidence, Finding, Task
-from app.services import tanks, tasks
+from app.services import sites, tanks, tasks
 from app.storage.base import folded
 
 
@@ -25,7 +25,7 @@ def due(name: str | None, at: str | None, as_json: bool) -> None:
     """Print the same list as the To do page, with its evidence."""
     with frame.record() as desk, desk.database.reading() as session:
         ids = None if name is None else [tank_named(session, name)]
-        as_of = None if at is None else moment(at, tanks.site(session).zone)
+        as_of = None if at is None else moment(at, sites.site(session).zone)
         found = tasks.look(session, ids, now=desk.now, as_of=as_of)
     if as_json:
         click.echo(json.dumps([_tank_data(s, e) for s, e in found.values()], indent=2))

@@ -8,7 +8,7 @@ from app.cli import frame
 from app.cli.due import tank_named
 from app.domain.errors import Refused
 from app.domain.logger_file import ColumnChoice, LoggerPreview
-from app.services import exchange, tanks
+from app.services import exchange, sites
 from app.services.exchange import Imported
 
 _SHOWN = 8
@@ -37,7 +37,7 @@ def import_file(file: Path, name: str | None, dry_run: bool, **said: str | None)
     with frame.record() as desk:
         with desk.database.reading() as session:
             tank_id = tank_named(session, name)
-            own_zone = tanks.site(session).zone
+            own_zone = sites.site(session).zone
         with frame.progress_bar("Reading") as show:
             preview = exchange.read_logger(
                 exchange.content_of(file), choice, now=desk.now, progress=show

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from app.domain.records import Site
+from app.domain.tank import Site
 
 
 def local_day(moment: datetime, zone: str) -> date:

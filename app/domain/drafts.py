@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from app.domain.records import JobKind, Rinse, Sign, StockEventKind, Treated
+from app.domain.records import JobKind, Rinse, Sign, StockEventKind, Treated, Treatment
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -11,6 +11,8 @@ class NewMeal:
 
     scoops: float | None = 1.0
     amount_words: str = ""
+    left_over: bool | None = None
+    minutes_to_eat: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,7 +24,7 @@ class NewTest:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NewJob:
-    """A job; liters out and in, new water in °C."""
+    """A job; liters out and in, new water in °C. What the fields mean: `records.Job`."""
 
     job: JobKind
     liters_out: float | None = None
@@ -30,6 +32,12 @@ class NewJob:
     treated: Treated | None = None
     new_water_c: float | None = None
     rinse: Rinse | None = None
+    media_share: float | None = None
+    mg_per_l: float | None = None
+    grams: float | None = None
+    plant_id: int | None = None
+    step: str = ""
+    treatment: Treatment | None = None
     note: str = ""
 
 
@@ -40,6 +48,10 @@ class NewStockEvent:
     what: StockEventKind
     group_id: int
     count: int
+    batch_id: int | None = None
+    length_cm: float | None = None
+    apart_days: int | None = None
+    hidden: bool = False
     note: str = ""
 
 
@@ -51,6 +63,7 @@ class NewLook:
     lid_closed: bool | None = None
     plug_on: bool | None = None
     breathing_calm: bool | None = None
+    algae: int | None = None
     signs: tuple[Sign, ...] = ()
     note: str = ""
 

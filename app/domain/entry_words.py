@@ -4,7 +4,8 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from app.domain.quantities import FACTS
-from app.domain.records import EntryKind, JobKind, Reading, Sign, Site, StockEventKind
+from app.domain.records import EntryKind, JobKind, Reading, Sign, StockEventKind
+from app.domain.tank import Site
 from app.domain.wording import decimal, degrees, reading_text, short, water_amount, with_unit
 
 JOB_WORDS: Mapping[JobKind, str] = {
@@ -20,6 +21,16 @@ JOB_WORDS: Mapping[JobKind, str] = {
     JobKind.LEFTOVERS: "Leftovers taken out",
     JobKind.LIGHT_TIMER: "Light timer seen to",
     JobKind.KIT_CHECK: "Test kit checked",
+    JobKind.MEDIA_REPLACED: "Filter media replaced",
+    JobKind.OUTLET_TEST: "Outlet tested",
+    JobKind.DEEP_CHECK: "Thorough check",
+    JobKind.STOCK_REVIEW: "Animals looked over",
+    JobKind.CHECKLIST: "Checklist done",
+    JobKind.AMMONIA_ADDED: "Ammonia added",
+    JobKind.CARBON: "Carbon changed",
+    JobKind.PLANTED: "Planted",
+    JobKind.PLANT_REMOVED: "Plants taken out",
+    JobKind.STEP: "Step done",
     JobKind.OTHER: "Other job",
 }
 
@@ -38,8 +49,21 @@ SIGN_WORDS: Mapping[Sign, str] = {
     Sign.FILTER_SLOW: "filter slow",
     Sign.FILTER_OFF: "filter off",
     Sign.HEATER_OFF: "heater off",
+    Sign.RUBBING: "rubbing or jumping",
+    Sign.TUFTS: "tufts like cotton or sores",
+    Sign.SWOLLEN: "swollen",
+    Sign.THIN: "very thin",
+    Sign.LYING: "lying or rolling",
+    Sign.GREEN_WATER: "green water",
+    Sign.BROWN_DUST: "brown dust",
+    Sign.HAIR_ALGAE: "hair-like algae",
+    Sign.SNAILS: "many snails",
+    Sign.FRY: "baby fish",
+    Sign.POWER_CUT: "power out",
     Sign.OTHER: "something else",
 }
+# how much algae was seen, by step
+ALGAE_WORDS = {0: "no algae", 1: "a little", 2: "much", 3: "everywhere"}
 
 STOCK_WORDS: Mapping[StockEventKind, str] = {
     StockEventKind.ARRIVED: "came",
@@ -48,6 +72,8 @@ STOCK_WORDS: Mapping[StockEventKind, str] = {
     StockEventKind.MISSING: "missing for good",
     StockEventKind.FOUND: "found again",
     StockEventKind.MOVED_IN: "moved in",
+    StockEventKind.MOVED_OUT: "moved to another tank",
+    StockEventKind.MEASURED: "measured",
     StockEventKind.LEFT: "went to a new home",
     StockEventKind.RECOUNTED: "counted anew",
 }
@@ -60,8 +86,12 @@ def entry_words(
     *,
     groups: Mapping[int, str],
     site: Site,
+    untold: int = 0,
 ) -> tuple[str, tuple[str, ...]]:
-    """Title and lines of an entry; `detail` has the columns of its kind's table."""
+    """Title and lines of an entry; `detail` has the columns of its kind's table.
+
+    `untold` is how many losses the reader was not told of: they are still expected at a look.
+    """
     measured = tuple(f"{FACTS[r.quantity].label} {reading_text(r, site)}" for r in readings)
     match kind:
         case EntryKind.FEEDING:
@@ -75,7 +105,7 @@ def entry_words(
         case EntryKind.STOCK_EVENT:
             return _stock(detail, groups), _note(detail)
         case EntryKind.OBSERVATION:
-            return _look(detail, measured)
+            return _look(detail, measured, untold)
         case EntryKind.WITHDRAWAL:
             return "Taken back", ()
 
@@ -117,6 +147,8 @@ def _job(detail: Any, site: Site) -> str:
         parts.append(f"new water {degrees(site, detail.new_water_c)}")
     parts += [_TREATED[detail.treated]] if detail.treated else []
     parts += [_RINSED[detail.rinse]] if detail.rinse else []
+    if detail.grams is not None:
+        parts.append(f"{with_unit(short(detail.grams), 'g')} fresh")
     return f"{title}: {', '.join(parts)}" if parts else title
 
 
@@ -126,13 +158,13 @@ def _stock(detail: Any, groups: Mapping[int, str]) -> str:
     return f"{detail.count} {name} {what}"
 
 
-def _look(detail: Any, measured: tuple[str, ...]) -> tuple[str, tuple[str, ...]]:
+def _look(detail: Any, measured: tuple[str, ...], untold: int) -> tuple[str, tuple[str, ...]]:
     if detail.seen is None:
         title = "Looked at"
     elif detail.expected is None:
         title = f"{detail.seen} seen"
     else:
-        title = f"{detail.seen} of {detail.expected} seen"
+        title = f"{detail.seen} of {detail.expected + untold} seen"
     ticks = [
         text
         for value, yes, no in (

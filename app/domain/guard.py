@@ -12,8 +12,8 @@ from decimal import Decimal
 from itertools import pairwise
 from typing import Final
 
+from app.domain.kit import Kit
 from app.domain.quantities import FACTS, Quantity, QuantityFacts, Unit
-from app.domain.records import Kit
 
 LIGHTER: Final = "lighter"
 DARKER: Final = "darker"
@@ -258,11 +258,19 @@ def _offers(number: Decimal, facts: QuantityFacts, unit: Unit) -> Iterator[Offer
     """The same digits in another unit of temperature, or with the point elsewhere."""
     if facts.quantity is Quantity.TEMPERATURE:
         for other in facts.units:
-            if other is not unit and _within(other.to_kept(float(number)), facts.unusual):
+            if other is not unit and _fits(number, facts, other):
                 yield _offer(number, facts, other)
     for moved in (number / 10, number * 10):
-        if _within(unit.to_kept(float(moved)), facts.unusual) and moved != number:
+        if _fits(moved, facts, unit) and moved != number:
             yield _offer(moved, facts, unit)
+
+
+def _fits(number: Decimal, facts: QuantityFacts, unit: Unit) -> bool:
+    """Whether a number would be usual in another unit; below absolute zero nothing is."""
+    try:
+        return _within(unit.to_kept(float(number)), facts.unusual)
+    except ValueError:
+        return False
 
 
 def _offer(number: Decimal, facts: QuantityFacts, unit: Unit) -> Offer:

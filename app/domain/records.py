@@ -1,6 +1,6 @@
 """Frozen records of what happened: one header for all kinds, and the details of each kind."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
 
@@ -42,6 +42,16 @@ class JobKind(StrEnum):
     LEFTOVERS = "leftovers"
     LIGHT_TIMER = "light_timer"
     KIT_CHECK = "kit_check"
+    MEDIA_REPLACED = "media_replaced"
+    OUTLET_TEST = "outlet_test"
+    DEEP_CHECK = "deep_check"
+    STOCK_REVIEW = "stock_review"
+    CHECKLIST = "checklist"
+    AMMONIA_ADDED = "ammonia_added"
+    CARBON = "carbon"
+    PLANTED = "planted"
+    PLANT_REMOVED = "plant_removed"
+    STEP = "step"
     OTHER = "other"
 
 
@@ -54,7 +64,9 @@ class StockEventKind(StrEnum):
     MISSING = "missing"
     FOUND = "found"
     MOVED_IN = "moved_in"
+    MOVED_OUT = "moved_out"
     LEFT = "left"
+    MEASURED = "measured"
     RECOUNTED = "recounted"
 
 
@@ -91,6 +103,17 @@ class Sign(StrEnum):
     FILTER_SLOW = "filter_slow"
     FILTER_OFF = "filter_off"
     HEATER_OFF = "heater_off"
+    RUBBING = "rubbing"
+    TUFTS = "tufts"
+    SWOLLEN = "swollen"
+    THIN = "thin"
+    LYING = "lying"
+    GREEN_WATER = "green_water"
+    BROWN_DUST = "brown_dust"
+    HAIR_ALGAE = "hair_algae"
+    SNAILS = "snails"
+    FRY = "fry"
+    POWER_CUT = "power_cut"
     OTHER = "other"
 
 
@@ -170,6 +193,8 @@ class Feeding(Entry):
     scoops: float | None = None
     grams: float | None = None
     amount_words: str = ""
+    left_over: bool | None = None
+    minutes_to_eat: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -180,8 +205,30 @@ class WaterTest(Entry):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Treatment:
+    """What an adult wrote of a treatment; amounts as on the label, volumes in liters.
+
+    `label_ml` for `label_l` is what the label says; `volume_l` is the water it was worked out
+    for; `carbon_out` None: nobody said.
+    """
+
+    product: str
+    label_ml: float | None = None
+    label_l: float | None = None
+    volume_l: float | None = None
+    amount_ml: float | None = None
+    carbon_out: bool | None = None
+    until: date | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Job(Entry):
-    """A job. Liters, °C and treated only where the job has them."""
+    """A job. Liters, °C, treated and what follows only where the job has them.
+
+    `media_share` is the share of the filter media that was replaced, 0 to 1. `mg_per_l` is the
+    total ammonia (as N) that an addition was meant to reach. `grams` is fresh plant mass.
+    `step` is the key of a starting or closing step that was ticked off.
+    """
 
     job: JobKind
     liters_out: float | None = None
@@ -189,142 +236,47 @@ class Job(Entry):
     treated: Treated | None = None
     new_water_c: float | None = None
     rinse: Rinse | None = None
+    media_share: float | None = None
+    mg_per_l: float | None = None
+    grams: float | None = None
+    plant_id: int | None = None
+    step: str = ""
+    treatment: Treatment | None = None
     note: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StockEvent(Entry):
-    """A change in a group of animals; `count` is animals moved, or the new count (recounted)."""
+    """A change in a group of animals; `count` is animals moved, or the new count (recounted).
+
+    For `measured` it is how many were measured, and `length_cm` their mean total length.
+    `apart_days` is how long new animals were kept apart before; None: nobody knows.
+    A `hidden` loss is not shown to pupils and families until an adult releases it.
+    """
 
     what: StockEventKind
     group_id: int
     group_name: str = ""
     count: int = 0
+    batch_id: int | None = None
+    length_cm: float | None = None
+    apart_days: int | None = None
+    hidden: bool = False
     note: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Observation(Entry):
-    """A look at the tank. `seen` is the number of fish counted, None when nobody counted."""
+    """A look at the tank. `seen` is the number of fish counted, None when nobody counted.
+
+    `algae` goes from 0 (none) to 3 (everywhere).
+    """
 
     seen: int | None = None
     expected: int | None = None
     lid_closed: bool | None = None
     plug_on: bool | None = None
     breathing_calm: bool | None = None
+    algae: int | None = None
     signs: tuple[Sign, ...] = ()
     note: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StockGroup:
-    """A group of animals of one kind; `count` as of the snapshot."""
-
-    id: int
-    name: str
-    count: int
-    band: str = "middle"
-    adult_cm: float | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Kit:
-    """A test kit, card or meter. Steps are in `unit` and `basis`, ascending; () for a meter."""
-
-    id: int
-    quantity: Quantity
-    name: str
-    unit: str
-    basis: str = ""
-    steps: tuple[float, ...] = ()
-    opened_on: date | None = None
-    expires_on: date | None = None
-    retired_on: date | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Break:
-    """Days on which nobody is meant to come, both ends included."""
-
-    first_day: date
-    last_day: date
-    name: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Range:
-    """A tank's range for a quantity, in the kept unit, and who set it."""
-
-    quantity: Quantity
-    low: float | None
-    high: float | None
-    set_by: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CarePlan:
-    """What is planned for one tank; weekdays count from Monday = 0. Days are whole days."""
-
-    feed_weekdays: frozenset[int] = frozenset(range(7))
-    portion_scoops: float = 1.0
-    water_change_days: int = 7
-    water_change_percent: float = 25.0
-    test_days: int = 7
-    filter_rinse_days: int = 30
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TankShape:
-    """Inside measures of a box in cm and liters; None where nobody measured."""
-
-    length_cm: float
-    width_cm: float
-    rim_cm: float | None = None
-    water_depth_cm: float | None = None
-    sand_front_cm: float | None = None
-    sand_back_cm: float | None = None
-    sand_pore_share: float = 0.4
-    displacement_l: float = 0.0
-    heater_line_cm: float | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Tank:
-    """One tank and what is known about it."""
-
-    id: int
-    name: str
-    shape: TankShape
-    setting: str = "home"
-    started_on: date | None = None
-    mature_on: date | None = None
-    closed_on: date | None = None
-    light_on: str = ""
-    light_hours: float | None = None
-    has_heater: bool = True
-    scoop_grams: float | None = None
-    scoop_id: int | None = None
-    ranges: tuple[Range, ...] = ()
-    plan: CarePlan = field(default_factory=CarePlan)
-
-    def own_range(self, quantity: Quantity) -> Range | None:
-        """The range somebody set for this tank, or None."""
-        return next((r for r in self.ranges if r.quantity is quantity), None)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Site:
-    """The household or school: its zone, the days somebody comes, its breaks, its tap water."""
-
-    name: str
-    zone: str
-    present_weekdays: frozenset[int] = frozenset(range(7))
-    breaks: tuple[Break, ...] = ()
-    fahrenheit: bool = False
-    us_gallons: bool = False
-    chloramine: str = "unknown"
-    tap: tuple[tuple[Quantity, float], ...] = ()
-
-    def tap_value(self, quantity: Quantity) -> float | None:
-        """The tap water's own value in the kept unit, or None when nobody tested it."""
-        return dict(self.tap).get(quantity)

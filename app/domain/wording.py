@@ -7,7 +7,8 @@ from zoneinfo import ZoneInfo
 
 from app.domain.calendar import local_day
 from app.domain.quantities import FACTS, Quantity
-from app.domain.records import Reading, Site
+from app.domain.records import Reading
+from app.domain.tank import Site
 from app.science.units import fahrenheit_from_celsius, us_gallons_from_liters
 
 NBSP: Final = "\u00a0"

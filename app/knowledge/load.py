@@ -8,16 +8,54 @@ from collections.abc import Mapping
 from importlib.resources.abc import Traversable
 from typing import Any, Final
 
-from app.knowledge.model import Basis, Caution, Knowledge, Number, Source, Word
+from app.domain.quantities import Quantity
+from app.knowledge.catalogue_files import read_plants, read_species
+from app.knowledge.model import (
+    Basis,
+    Caution,
+    KitKind,
+    KitStep,
+    Knowledge,
+    KnowledgeError,
+    Number,
+    OutsideCheck,
+    Source,
+    Word,
+)
 
 NUMBER_FILES: Final = (
     "water.toml",
     "feeding.toml",
     "maintenance.toml",
     "livestock.toml",
+    "maturing.toml",
+    "care.toml",
+    "breaks.toml",
+    "equipment.toml",
     "shelf_lives.toml",
+    "needs.toml",
+    "plants.toml",
 )
-TEXT_FILES: Final = ("sources.toml", "cautions.toml", "words.toml", "nicknames.toml")
+TEXT_FILES: Final = (
+    "sources.toml",
+    "cautions.toml",
+    "words.toml",
+    "nicknames.toml",
+    "kits.toml",
+    "checks.toml",
+)
+LISTS: Final = ("species.csv", "plants.csv")
+UNITS: Final = frozenset(
+    {
+        "", "%", "h", "min", "s", "days", "weeks", "years", "°C", "K", "W", "kWh", "W/K",
+        "L", "mL", "L/min", "L/h", "L/cm", "cm", "mm", "m", "m²", "m/h", "m/d",
+        "g", "mg", "kg", "g/m²", "g/L", "g/g", "mg/g", "mg/L", "mg/h", "mg/d", "mg/g/h",
+        "mg/L as N", "mg/L as ammonium", "mg/L as nitrite", "mg/L as nitrate",
+        "mg/L as CaCO3", "mg/L as chlorine", "mg/L as chloride", "°dKH", "°dGH", "pH",
+        "animals", "counts", "tests", "portions", "meals", "scoops", "intervals", "changes",
+        "species", "times", "lengths", "steps", "jobs",
+    }
+)  # fmt: skip
 _BASES: Final = {
     "published": Basis.PUBLISHED,
     "common practice": Basis.COMMON_PRACTICE,
@@ -25,10 +63,6 @@ _BASES: Final = {
     "own choice": Basis.OWN,
 }
 _NUMBER_KEYS: Final = frozenset({"value", "unit", "basis", "source", "note"})
-
-
-class KnowledgeError(ValueError):
-    """A data file says too little, too much, or something that does not exist."""
 
 
 @functools.cache
@@ -42,14 +76,15 @@ def load() -> Knowledge:
 
 
 def load_from(folder: Traversable) -> Knowledge:
-    """Read a folder that holds `NUMBER_FILES` and `TEXT_FILES`.
+    """Read a folder that holds `NUMBER_FILES`, `TEXT_FILES` and `LISTS`.
 
     Raises:
-        KnowledgeError: If a key is missing or unknown, a basis does not exist, a published
-            number has no source, or a source or a number is named twice or nowhere.
+        KnowledgeError: If a key is missing or unknown, a basis or unit does not exist, a
+            published number has no source, a source or a number is named twice or nowhere, or
+            a row of a list cannot be.
     """
-    raw = {name: (folder / name).read_bytes() for name in NUMBER_FILES + TEXT_FILES}
-    data = {name: _parsed(name, content) for name, content in raw.items()}
+    raw = {name: (folder / name).read_bytes() for name in NUMBER_FILES + TEXT_FILES + LISTS}
+    data = {name: _parsed(name, raw[name]) for name in raw if name not in LISTS}
     sources = {
         key: Source(key, _text("sources.toml", key, entry, "title", allowed={"title"}))
         for key, entry in data["sources.toml"].items()
@@ -66,6 +101,10 @@ def load_from(folder: Traversable) -> Knowledge:
         cautions=_cautions(data["cautions.toml"], sources),
         words=_words(data["words.toml"]),
         nicknames=_nicknames(data["nicknames.toml"]),
+        species=read_species("species.csv", raw["species.csv"]),
+        plants=read_plants("plants.csv", raw["plants.csv"]),
+        kits=_kits(data["kits.toml"]),
+        checks=_checks(data["checks.toml"]),
         version=hashlib.sha256(b"".join(raw[name] for name in sorted(raw))).hexdigest()[:16],
     )
 
@@ -111,13 +150,16 @@ def _number(where: str, key: str, entry: Any, sources: Mapping[str, Source]) -> 
         raise KnowledgeError(f"{where}: value is no number")
     if basis not in _BASES:
         raise KnowledgeError(f"{where}: no such basis as {basis!r}")
+    if fields["unit"] not in UNITS:
+        raise KnowledgeError(f"{where}: no such unit as {fields['unit']!r}")
     if source and source not in sources:
         raise KnowledgeError(f"{where}: no such source as {source!r}")
     if not source and basis == "published":
         raise KnowledgeError(f"{where}: a published number names its source")
     if not note:
         raise KnowledgeError(f"{where}: the note is empty")
-    return Number(key, float(value), fields["unit"], _BASES[basis], source, note)
+    file = where.partition(".")[0]
+    return Number(key, float(value), fields["unit"], _BASES[basis], source, note, file)
 
 
 def _cautions(tables: Mapping[str, Any], sources: Mapping[str, Source]) -> dict[str, Caution]:
@@ -146,3 +188,48 @@ def _nicknames(data: Mapping[str, Any]) -> tuple[str, ...]:
     if len(set(names)) != len(names):
         raise KnowledgeError("nicknames.toml: a name is written twice")
     return tuple(names)
+
+
+def _kits(tables: Mapping[str, Any]) -> dict[str, KitKind]:
+    kits = {}
+    wanted = {"quantity", "title", "basis_note", "keeps", "steps"}
+    for key, entry in tables.items():
+        where = f"kits.toml: {key}"
+        fields = _require_keys(where, entry, wanted)
+        if fields["quantity"] not in set(Quantity):
+            raise KnowledgeError(f"{where}: no such quantity as {fields['quantity']!r}")
+        if empty := sorted(k for k in wanted if not fields[k]):
+            raise KnowledgeError(f"{where}: {', '.join(empty)} is empty")
+        kits[key] = KitKind(
+            key,
+            Quantity(fields["quantity"]),
+            fields["title"],
+            fields["basis_note"],
+            fields["keeps"],
+            tuple(_kit_step(where, step) for step in fields["steps"]),
+        )
+    return kits
+
+
+def _kit_step(where: str, step: Any) -> KitStep:
+    fields = _require_keys(where, step, {"text", "wait_s"})
+    wait = fields["wait_s"]
+    if isinstance(wait, bool) or not isinstance(wait, int | float) or not 0 <= wait <= 3600:
+        raise KnowledgeError(f"{where}: wait_s must be 0 to 3600 seconds")
+    if not fields["text"]:
+        raise KnowledgeError(f"{where}: a step without words")
+    return KitStep(fields["text"], float(wait))
+
+
+def _checks(data: Mapping[str, Any]) -> tuple[OutsideCheck, ...]:
+    wanted = {"what", "against", "range", "difference", "allowed", "source"}
+    found = []
+    for entry in _require_keys("checks.toml", data, {"checks"})["checks"]:
+        fields = _require_keys(f"checks.toml: {entry.get('what')}", entry, wanted)
+        if empty := sorted(k for k in wanted if fields[k] == ""):
+            where = f"checks.toml: {fields['what']}"
+            raise KnowledgeError(f"{where}: {', '.join(empty)} is empty")
+        found.append(OutsideCheck(**{k: str(v) for k, v in fields.items()}))
+    if not found:
+        raise KnowledgeError("checks.toml: no checks")
+    return tuple(found)

@@ -4,6 +4,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
+from app.domain.quantities import Quantity
+from app.knowledge.catalogue import Plant, Species
+
+
+class KnowledgeError(ValueError):
+    """A data file says too little, too much, or something that does not exist."""
+
 
 class Basis(StrEnum):
     """How sure a number is."""
@@ -24,7 +31,10 @@ class Source:
 
 @dataclass(frozen=True, slots=True)
 class Number:
-    """One sourced number with its unit; `source` is a key of `Knowledge.sources` or ''."""
+    """One sourced number with its unit; `source` is a key of `Knowledge.sources` or ''.
+
+    `file` is the name of the data file that holds it, without its ending.
+    """
 
     key: str
     value: float
@@ -32,6 +42,7 @@ class Number:
     basis: Basis
     source: str
     note: str
+    file: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,14 +65,56 @@ class Word:
 
 
 @dataclass(frozen=True, slots=True)
+class KitStep:
+    """One thing to do with a test kit, and the seconds to wait before the next."""
+
+    text: str
+    wait_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class KitKind:
+    """A kind of test kit by what it measures; the sheet of the kit in hand comes first.
+
+    `basis_note` says what its numbers count, `keeps` how long it can be trusted.
+    """
+
+    key: str
+    quantity: Quantity
+    title: str
+    basis_note: str
+    keeps: str
+    steps: tuple[KitStep, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class OutsideCheck:
+    """What was held against something outside the project, and how far the two were apart."""
+
+    what: str
+    against: str
+    range: str
+    difference: str
+    allowed: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
 class Knowledge:
-    """All numbers and texts, read once. `version` changes whenever any file does."""
+    """All numbers, texts and lists, read once. `version` changes whenever any file does.
+
+    Numbers, sources, cautions and kits go by their key, animals and plants by scientific name.
+    """
 
     numbers: Mapping[str, Number]
     sources: Mapping[str, Source]
     cautions: Mapping[str, Caution]
     words: tuple[Word, ...]
     nicknames: tuple[str, ...]
+    species: Mapping[str, Species]
+    plants: Mapping[str, Plant]
+    kits: Mapping[str, KitKind]
+    checks: tuple[OutsideCheck, ...]
     version: str
 
     def value(self, key: str) -> float:

@@ -8,6 +8,7 @@ now, although some guides act later: the more cautious value for the animals.
 
 from dataclasses import dataclass
 from datetime import timedelta
+from typing import Final
 
 from app.domain.quantities import Quantity
 from app.domain.records import Reading
@@ -16,7 +17,7 @@ from app.domain.wording import decimal, degrees, reading_text, short, with_unit
 from app.knowledge.model import Knowledge
 from app.rules.freshness import is_mature
 from app.rules.look import READ_WARMTH
-from app.rules.model import Finding, Severity, WorkingLine
+from app.rules.model import Finding, Rule, Severity, WorkingLine
 from app.rules.showing import deciding, limit, most_known, of_reading, remark, worst
 from app.rules.testing import change_or_retest, retest
 from app.science.ammonia import pka, unionized_fraction, unionized_mg_per_l, unionized_range
@@ -309,3 +310,31 @@ def _one_more(
             quantity=Quantity.AMMONIA,
         ),
     )
+
+
+RULES: Final = (
+    Rule(
+        id="water.ammonia",
+        title="Harmful part of ammonia",
+        why="It hurts gills, and grows with pH and warmth.",
+        limits=(
+            "ammonia.free-watch",
+            "ammonia.free-act",
+            "ammonia.free-emergency",
+            "ammonia.total-watch",
+            "ammonia.total-act",
+            "ammonia.total-emergency",
+            "ammonia.emergency-ph",
+            "ammonia.assumed-ph",
+            "ammonia.assumed-temperature",
+            "ammonia.agree-hours",
+            "ammonia.temperature-hours",
+            "keeps.ph-days",
+            "change.least",
+            "change.most",
+            "change.counts",
+        ),
+        check=free_ammonia,
+        lesson="Fish waste turns into a gas that stings gills.",
+    ),
+)

@@ -1,26 +1,30 @@
 """Meals: food went in twice, no meal is written, and the answer to "May we feed?"."""
 
 from datetime import date, datetime, timedelta
+from typing import Final
 
 from app.domain.calendar import local_day
 from app.domain.records import JobKind
 from app.domain.snapshot import TankSnapshot, last
-from app.domain.wording import decimal, short
+from app.domain.wording import decimal, short, with_unit
 from app.knowledge.model import Knowledge
+from app.rules.fasting import NO_FOOD_HELPS, NoFood, no_food_now
 from app.rules.meal import (
     days_unfed,
     doubled,
     fed_on,
     feed_days_without_meal,
     is_feed_day,
+    is_late,
+    late_spans,
     meal_answer,
     meal_facts,
     portions,
     unwritten_words,
 )
-from app.rules.model import Action, Concern, Evidence, Finding, Severity, WorkingLine
+from app.rules.model import Action, Concern, Evidence, Finding, Rule, Severity, WorkingLine
 from app.rules.plan import FEED_KEY
-from app.rules.showing import days_text, limit, of_entry, own_limit
+from app.rules.showing import days_text, limit, of_entry, own_limit, remark
 
 
 def fed_twice(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
@@ -51,7 +55,8 @@ def fed_twice(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ..
                 job=JobKind.LEFTOVERS.value,
                 cautions=("hands",),
             ),
-            reason=f"Food went in twice: {facts}. The next meal may be skipped.",
+            reason=f"Food went in twice: {facts}. Take out what floats. "
+            + ("Skip the next meal." if act else "The next meal may be skipped."),
             child_reason="Food went in twice. The fish have enough.",
             due_at=meals[-1].happened_at,
             clears_when="A leftovers job is written, or a later day with a single meal.",
@@ -137,10 +142,10 @@ def guard(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
     Source: our own choice.
     Bad: a second helper with the tin at 8:44. Good: a feed day without a meal yet.
     """
-    answer = meal_answer(snapshot, knowledge)
     meals = fed_on(snapshot, snapshot.today)
     if not meals and is_feed_day(snapshot, snapshot.today):
         return ()
+    answer = meal_answer(snapshot, knowledge)
     plan = snapshot.tank.plan
     return (
         Finding(
@@ -162,6 +167,99 @@ def guard(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
             limits=(own_limit(f"Planned: {short(plan.portion_scoops)} scoop on a feed day"),),
         ),
     )
+
+
+def bad_time(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
+    """Food at a time when the fish should have none.
+
+    What: act while the water is at 29 °C or more (and over the tank's own range), or ammonia or
+        nitrite asks for action, on a day with planned food or a meal; a note where the last meal
+        or the next one falls within two hours before the lamp goes off and by estimate the
+        night's oxygen falls below 5 mg/L. Without an estimate nothing is said of the night.
+    Why: digesting takes oxygen and makes ammonia.
+    Source: fish use more oxygen after a meal, from memory; the edges are our own choice.
+    Bad: 29.0 °C on a feed day. Good: 28.9 °C; or fed in the morning.
+    """
+    today = snapshot.today
+    if is_feed_day(snapshot, today) or fed_on(snapshot, today):
+        kept = no_food_now(snapshot, knowledge)
+        if kept is not None:
+            return (_no_food(kept, snapshot, knowledge),)
+    return _feed_earlier(snapshot, knowledge)
+
+
+def _no_food(kept: NoFood, snapshot: TankSnapshot, knowledge: Knowledge) -> Finding:
+    more = "more " if fed_on(snapshot, snapshot.today) else ""
+    return Finding(
+        rule_id="feeding.bad-time",
+        severity=Severity.ACT,
+        action=Action(
+            key="without-food",
+            title=f"No {more}food today",
+            child_title=f"No {more}food today.",
+            concern=Concern.TOXINS,
+            door="test",
+        ),
+        reason=f"{kept.reason} No {more}food today: {NO_FOOD_HELPS[0].lower()}{NO_FOOD_HELPS[1:]}",
+        child_reason="The water is not right for a meal.",
+        due_at=kept.at,
+        clears_when="A better temperature or test is written, or the reading is three days old.",
+        counterfactual="With cooler, cleaner water this would not be here.",
+        evidence=kept.evidence,
+        limits=(
+            limit(knowledge, "feeding.hot", "No food from"),
+            limit(knowledge, "nitrite.act", "No food from nitrite of"),
+            limit(knowledge, "ammonia.free-act", "No food from a harmful part of ammonia of"),
+        ),
+        certain=kept.certain,
+    )
+
+
+def _feed_earlier(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
+    """A note: a meal soon before the dark, in a tank whose night is short of oxygen."""
+    night = snapshot.oxygen
+    if night is None or night.best >= knowledge.value("oxygen.act") or not snapshot.expected_fish:
+        return ()
+    meal = last(snapshot.feedings)
+    recent = meal is not None and (snapshot.today - meal.local_day).days <= 1
+    late = meal if meal and recent and is_late(snapshot, meal.happened_at, knowledge) else None
+    to_come = is_feed_day(snapshot, snapshot.today) and not fed_on(snapshot, snapshot.today)
+    if late is None and not (to_come and is_late(snapshot, snapshot.as_of, knowledge)):
+        return ()
+    lowest = with_unit(decimal(night.best, 1), "mg/L")
+    return (
+        Finding(
+            rule_id="feeding.bad-time",
+            severity=Severity.INFO,
+            action=Action(
+                key="feed-earlier",
+                title="Feed in the morning",
+                child_title="Feed in the morning.",
+                concern=Concern.ROUTINE,
+                door="",
+            ),
+            reason=f"Feed in the morning: the night’s oxygen is low, {lowest} by estimate.",
+            child_reason="At night there may be little air in the water.",
+            due_at=late.happened_at if late else snapshot.as_of,
+            clears_when="A meal at an earlier hour is written, or the estimate is higher.",
+            counterfactual="With a meal in the morning this would not be here.",
+            evidence=(of_entry(late, snapshot.site),) if late else (),
+            working=(remark("The oxygen of the night is an estimate, not measured."),),
+            limits=(
+                limit(knowledge, "feeding.late-hours", "Before the lamp goes off, within"),
+                limit(knowledge, "oxygen.act", "Low below"),
+            ),
+            certain=False,
+        ),
+    )
+
+
+def late_until(snapshot: TankSnapshot, knowledge: Knowledge) -> datetime | None:
+    """When the last hours before the dark begin or end, where the night is short of oxygen."""
+    if snapshot.oxygen is None:
+        return None
+    edges = [edge for span in late_spans(snapshot, snapshot.today, knowledge) for edge in span]
+    return min((edge for edge in edges if edge > snapshot.as_of), default=None)
 
 
 def _last_doubled(snapshot: TankSnapshot, knowledge: Knowledge) -> date | None:
@@ -186,3 +284,47 @@ def _fed_since(snapshot: TankSnapshot) -> tuple[date, datetime] | None:
         return None
     start = meal.happened_at if meal else min(e.recorded_at for e in snapshot.stock_events)
     return local_day(start, snapshot.site.zone), start
+
+
+RULES: Final = (
+    Rule(
+        id="feeding.fed-twice",
+        title="Food went in twice",
+        why="Food cannot be taken back out, and leftovers foul the water.",
+        limits=("feeding.twice-share", "feeding.act-share", "feeding.close-hours"),
+        check=fed_twice,
+        lesson="Food that fish leave turns into waste.",
+    ),
+    Rule(
+        id="feeding.nobody-fed",
+        title="No meal is written",
+        why="Fed and not written, or not fed: only somebody there knows.",
+        limits=("feeding.gap-hours", "feeding.gap-watch-days", "feeding.gap-act-days"),
+        check=nobody_fed,
+        holds_until=gap_until,
+        lesson="Write down each meal, so that all know.",
+    ),
+    Rule(
+        id="feeding.guard",
+        title="No more food today",
+        why="It must be known before the act.",
+        limits=(),
+        check=guard,
+        lesson="Look first: were the fish fed today?",
+    ),
+    Rule(
+        id="feeding.bad-time",
+        title="No time for food",
+        why="Digesting takes oxygen and makes ammonia.",
+        limits=(
+            "feeding.hot",
+            "feeding.late-hours",
+            "oxygen.act",
+            "nitrite.act",
+            "ammonia.free-act",
+        ),
+        check=bad_time,
+        holds_until=late_until,
+        lesson="After a meal fish need more air.",
+    ),
+)

@@ -14,8 +14,8 @@ from typing import Final
 
 from app.domain.calendar import day_start, local_day, next_midnight, somebody_comes
 from app.domain.quantities import FACTS, Quantity
-from app.domain.records import Site, Tank
 from app.domain.snapshot import TankSnapshot, last
+from app.domain.tank import Site, Tank
 from app.domain.wording import count, in_sentence
 from app.knowledge.model import Knowledge
 from app.rules.model import Freshness

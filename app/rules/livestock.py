@@ -2,13 +2,14 @@
 
 from collections.abc import Sequence
 from datetime import timedelta
+from typing import Final
 
 from app.domain.quantities import Quantity
 from app.domain.records import Observation, StockEvent, StockEventKind
 from app.domain.snapshot import TankSnapshot, last
 from app.domain.wording import count
 from app.knowledge.model import Knowledge
-from app.rules.model import Action, Concern, Finding, Severity, WorkingLine
+from app.rules.model import Action, Concern, Finding, Rule, Severity, WorkingLine
 from app.rules.showing import limit, of_entry
 
 
@@ -173,3 +174,37 @@ def _looked_into(death: StockEvent, snapshot: TankSnapshot) -> bool:
         if o.seen is not None and o.happened_at >= death.happened_at
     ]
     return bool(tests and counts)
+
+
+RULES: Final = (
+    Rule(
+        id="livestock.missing",
+        title="Fish not seen",
+        why="Small fish hide; a hidden body fouls the water.",
+        limits=(
+            "count.short",
+            "count.short-adult",
+        ),
+        check=missing,
+        lesson="Small fish hide. Three counts tell more than one.",
+    ),
+    Rule(
+        id="livestock.more-than-expected",
+        title="More fish than expected",
+        why="Babies, or one counted twice.",
+        limits=(),
+        check=more_than_expected,
+        lesson="Moving things are hard to count. Count twice.",
+    ),
+    Rule(
+        id="livestock.died",
+        title="An animal died",
+        why="The cause may be in the water.",
+        limits=(
+            "loss.several",
+            "loss.days",
+        ),
+        check=died,
+        lesson="When one dies, we look for the cause to help the others.",
+    ),
+)

@@ -1,6 +1,7 @@
 """Looking: nobody looked, the warmth was not read, breathing, lid or plug were not right."""
 
 from datetime import date, timedelta
+from typing import Final
 
 from app.domain.calendar import local_day, somebody_comes
 from app.domain.quantities import Quantity
@@ -8,7 +9,7 @@ from app.domain.snapshot import TankSnapshot, last
 from app.domain.wording import duration, when_text
 from app.knowledge.model import Knowledge
 from app.rules.freshness import look_freshness, matters, reading_freshness
-from app.rules.model import Action, Concern, Evidence, Finding, Severity
+from app.rules.model import Action, Concern, Evidence, Finding, Rule, Severity
 from app.rules.plan import LOOK_KEY
 from app.rules.showing import limit, of_entry, of_reading
 
@@ -209,3 +210,39 @@ def _absent_words(snapshot: TankSnapshot, day: date) -> str:
     if len(absent) <= 2 and all(d.weekday() >= 5 for d in absent):
         return " Nobody was meant to come on the weekend."
     return f" Nobody was meant to come on {len(absent)} of these days."
+
+
+RULES: Final = (
+    Rule(
+        id="look.due",
+        title="Nobody has looked",
+        why="What nobody has looked at, nobody knows.",
+        limits=("keeps.look-hours",),
+        check=look_due,
+        lesson="We only know what we look at.",
+    ),
+    Rule(
+        id="temperature.due",
+        title="Nobody has read the thermometer",
+        why="Heaters stop and stick without a sound.",
+        limits=("keeps.look-hours",),
+        check=temperature_due,
+        lesson="You can not see warmth. You have to read it.",
+    ),
+    Rule(
+        id="look.breathing",
+        title="Breathing not calm",
+        why="Fast breathing comes before gasping.",
+        limits=(),
+        check=breathing,
+        lesson="Gills that move fast mean a fish needs more air.",
+    ),
+    Rule(
+        id="look.lid-and-plug",
+        title="Lid open or plug off",
+        why="Fish jump, and filter and heater need their plug.",
+        limits=(),
+        check=lid_and_plug,
+        lesson="A closed lid keeps fish in, a plug keeps the water moving.",
+    ),
+)

@@ -5,8 +5,9 @@ without food, whatever the weekday plan says.
 """
 
 from collections.abc import Sequence
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from itertools import pairwise
+from zoneinfo import ZoneInfo
 
 from app.domain.calendar import local_day, somebody_comes
 from app.domain.entry_words import scoop_words
@@ -14,6 +15,7 @@ from app.domain.records import Feeding
 from app.domain.snapshot import TankSnapshot, last
 from app.domain.wording import bare_clock, clock, count, day_text, duration, when_text
 from app.knowledge.model import Knowledge
+from app.rules.fasting import NO_FOOD_HELPS, no_food_now
 from app.rules.model import MealAnswer, MealState
 
 NO_MORE = "No more food until tomorrow."
@@ -77,6 +79,16 @@ def meal_answer(snapshot: TankSnapshot, knowledge: Knowledge) -> MealAnswer:
             word="NO FOOD",
             facts="TODAY (planned)",
             advice=_until_next(snapshot),
+            because="planned",
+        )
+    kept = no_food_now(snapshot, knowledge)
+    if kept is not None:
+        return MealAnswer(
+            state=MealState.NO_FOOD,
+            word="NO FOOD",
+            facts=f"TODAY ({kept.because})",
+            advice=NO_FOOD_HELPS,
+            because=kept.because,
         )
     return MealAnswer(
         state=MealState.NOT_FED,
@@ -85,6 +97,45 @@ def meal_answer(snapshot: TankSnapshot, knowledge: Knowledge) -> MealAnswer:
         advice=_before_feeding(snapshot, knowledge),
         feeding_ids=tuple(m.id for m in snapshot.feedings[-1:]),
     )
+
+
+def is_late(snapshot: TankSnapshot, moment: datetime, knowledge: Knowledge) -> bool:
+    """Whether a moment falls within the last hours before the lamp goes off."""
+    day = local_day(moment, snapshot.site.zone)
+    return any(first <= moment < end for first, end in late_spans(snapshot, day, knowledge))
+
+
+def late_spans(
+    snapshot: TankSnapshot, day: date, knowledge: Knowledge
+) -> tuple[tuple[datetime, datetime], ...]:
+    """The last hours of light that touch a local day, from and to; none where nobody knows them.
+
+    A lamp that goes on in the evening may go off on the next day.
+    """
+    tank, zone = snapshot.tank, ZoneInfo(snapshot.site.zone)
+    if not tank.light_on or tank.light_hours is None:
+        return ()
+    on_at = time.fromisoformat(tank.light_on)
+    late = timedelta(hours=knowledge.value("feeding.late-hours"))
+    spans = []
+    for lit in (day - timedelta(days=1), day):
+        on = datetime.combine(lit, on_at, zone).astimezone(UTC)
+        off = on + timedelta(hours=tank.light_hours)
+        spans.append((off - late, off))
+    return tuple(spans)
+
+
+def double_days(
+    snapshot: TankSnapshot, since: date, knowledge: Knowledge
+) -> tuple[tuple[Feeding, ...], ...]:
+    """The meals of each local day from `since` on, on which food went in twice; oldest first."""
+    days = dict.fromkeys(f.local_day for f in snapshot.feedings if f.local_day >= since)
+    close = timedelta(hours=knowledge.value("feeding.close-hours"))
+    crowded = {b.local_day for a, b in pairwise(snapshot.feedings) if _apart(a, b) < close}
+    several = {b.local_day for a, b in pairwise(snapshot.feedings) if a.local_day == b.local_day}
+    maybe = [day for day in days if day in crowded or day in several]
+    found = (doubled(snapshot, day, knowledge) for day in maybe)
+    return tuple(meals for meals in found if meals)
 
 
 def feed_question(snapshot: TankSnapshot, fed_at: datetime) -> str | None:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import IntEnum, StrEnum
 
+from app.domain.marks import TaskMark
 from app.domain.quantities import Quantity
 from app.domain.snapshot import TankSnapshot
 from app.knowledge.model import Knowledge
@@ -123,7 +124,10 @@ class Finding:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rule:
-    """A named check. `limits` are the keys of the numbers it uses."""
+    """A named check. `limits` are the keys of the numbers it uses.
+
+    `lesson` is one line for pupils: what there is to learn here.
+    """
 
     id: str
     title: str
@@ -131,6 +135,7 @@ class Rule:
     limits: tuple[str, ...]
     check: Callable[[TankSnapshot, Knowledge], tuple[Finding, ...]]
     holds_until: Callable[[TankSnapshot, Knowledge], datetime | None] | None = None
+    lesson: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -138,6 +143,7 @@ class Task:
     """One thing to do, with every reason for it; `action` is of the strongest finding.
 
     `advice` is one more sentence about how to do it, as how warm new water must be.
+    `assigned_to` is who is to do it, or "".
     """
 
     action: Action
@@ -145,6 +151,7 @@ class Task:
     due_at: datetime
     findings: tuple[Finding, ...]
     advice: str = ""
+    assigned_to: str = ""
 
     @property
     def reason(self) -> str:
@@ -155,6 +162,14 @@ class Task:
     def key(self) -> str:
         """What makes this task the same task tomorrow."""
         return self.action.key
+
+
+@dataclass(frozen=True, slots=True)
+class SetAside:
+    """A task that somebody put off or skipped, and what was said of it."""
+
+    task: Task
+    mark: TaskMark
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -186,20 +201,25 @@ class MealState(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MealAnswer:
-    """May we feed? With the last meal and what to do next, in words."""
+    """May we feed? With the last meal and what to do next, in words.
+
+    `because` is why no food is to go in today, or "".
+    """
 
     state: MealState
     word: str
     facts: str
     advice: str
     feeding_ids: tuple[int, ...] = ()
+    because: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Evaluation:
     """All that can be said of a tank as of one moment.
 
-    `notes` are findings that ask for nothing; `holds_until` is the earliest moment at which
+    `notes` are findings that ask for nothing; `set_aside` are tasks that somebody put off or
+    skipped, which change nothing about the state; `holds_until` is the earliest moment at which
     time alone could change any of this.
     """
 
@@ -211,3 +231,4 @@ class Evaluation:
     freshness: tuple[Freshness, ...]
     holds_until: datetime
     notes: tuple[Finding, ...] = ()
+    set_aside: tuple[SetAside, ...] = ()

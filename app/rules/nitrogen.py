@@ -1,11 +1,15 @@
 """Nitrite and nitrate: the middle and the end of the waste path."""
 
+from typing import Final
+
 from app.domain.quantities import Quantity
-from app.domain.records import Reading, Site
+from app.domain.records import Reading
 from app.domain.snapshot import TankSnapshot
+from app.domain.tank import Site
 from app.domain.wording import decimal, reading_text, short, value_text, with_unit
 from app.knowledge.model import Knowledge
-from app.rules.model import Finding, LimitShown, Severity, WorkingLine
+from app.rules.model import Finding, LimitShown, Rule, Severity, WorkingLine
+from app.rules.nitrate_peak import missing_words
 from app.rules.showing import deciding, limit, most_known, of_reading, own_limit, remark, worst
 from app.rules.testing import change_or_retest, retest
 from app.science.dilution import CannotBeReached, fraction_for_target
@@ -34,7 +38,7 @@ def nitrite(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]
     text = reading_text(newest, snapshot.site)
     reason = f"Nitrite is {text}: the second step of the filter lags."
     if severity >= Severity.ACT:
-        reason += " More air and half the food. Test every day."
+        reason += " No food today, more air. Test every day."
     if severity is Severity.EMERGENCY:
         reason += " Change again tomorrow. Ask a veterinarian or an aquatic health professional."
     if _protected(newest, snapshot, knowledge):
@@ -145,7 +149,7 @@ def nitrate(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]
             clears_when=f"A nitrate test of {edge} or less is written, with a kit in date.",
             counterfactual=(f"With nitrate at {short(watch)} or below this would not be here."),
             evidence=(of_reading(newest, snapshot),),
-            working=_tap_remark(snapshot.site),
+            working=(*_tap_remark(snapshot.site), *_size_remark(snapshot, knowledge)),
             limits=(
                 _watch_limit(watch, snapshot, knowledge),
                 limit(knowledge, "nitrate.act", "Act over"),
@@ -201,6 +205,11 @@ def _tap_remark(site: Site) -> tuple[WorkingLine, ...]:
     return (remark("The tap water’s own nitrate is not known: nobody tested it."),)
 
 
+def _size_remark(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[WorkingLine, ...]:
+    words = missing_words(snapshot, knowledge)
+    return (remark(words),) if words else ()
+
+
 def _watch_limit(watch: float, snapshot: TankSnapshot, knowledge: Knowledge) -> LimitShown:
     own = snapshot.tank.own_range(Quantity.NITRATE)
     if own is not None and own.high is not None:
@@ -211,3 +220,40 @@ def _watch_limit(watch: float, snapshot: TankSnapshot, knowledge: Knowledge) -> 
     margin = knowledge.numbers["nitrate.tap-margin"]
     text = f"Watch over {with_unit(short(watch), 'mg/L')}: the tap has {short(tap)} itself"
     return LimitShown(text, margin.source, margin.basis.value)
+
+
+RULES: Final = (
+    Rule(
+        id="water.nitrite",
+        title="Nitrite",
+        why="It keeps the blood from carrying oxygen.",
+        limits=(
+            "nitrite.watch",
+            "nitrite.act",
+            "nitrite.emergency",
+            "nitrite.chloride-ratio",
+            "change.least",
+            "change.most",
+            "change.counts",
+        ),
+        check=nitrite,
+        lesson="Helpful germs eat waste in two steps.",
+    ),
+    Rule(
+        id="water.nitrate",
+        title="Nitrate",
+        why="It gathers between water changes.",
+        limits=(
+            "nitrate.watch",
+            "nitrate.act",
+            "nitrate.steps",
+            "nitrate.tap-high",
+            "nitrate.tap-margin",
+            "change.least",
+            "change.most",
+            "change.counts",
+        ),
+        check=nitrate,
+        lesson="Step three of the waste feeds plants.",
+    ),
+)

@@ -1,16 +1,19 @@
 """pH: outside the range, or moving. The answer is never a chemical."""
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from typing import Final
 from zoneinfo import ZoneInfo
 
 from app.domain.quantities import Quantity
 from app.domain.records import Reading
 from app.domain.snapshot import TankSnapshot
-from app.domain.wording import decimal, reading_text
+from app.domain.wording import decimal, listed, reading_text
 from app.knowledge.model import Knowledge
-from app.rules.model import Finding, LimitShown, Severity, WorkingLine
+from app.rules.living import living
+from app.rules.model import Finding, LimitShown, Rule, Severity, WorkingLine
+from app.rules.shared_water import overlap
 from app.rules.showing import limit, of_reading, own_limit, remark, worst
 from app.rules.testing import retest
 
@@ -20,18 +23,19 @@ NO_CHEMICALS = "Put nothing in to change it. Test once more, and test KH."
 def level(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
     """The pH is outside the range.
 
-    What: outside the tank's range (else 6.5 to 8.0) watch, over 0.5 outside act, under 5.5 or
-        over 9.0 now; what the card could mean at its ends raises watch at most.
+    What: outside the tank's range (else what its animals share, else 6.5 to 8.0) watch, over
+        0.5 outside act, under 5.5 or over 9.0 now; what the card could mean at its ends raises
+        watch at most. What animals share moves watch; act stays 0.5 outside the general range.
     Why: away from what the animals know, gills and skin suffer; a test may also be misread.
     Source: general range our own choice; EIFAC for 5 to 9 (from memory).
     Bad: 8.8. Good: 7.4.
     """
-    low, high = _range(snapshot, knowledge)
+    wanted = _range(snapshot, knowledge)
     tests = snapshot.of(Quantity.PH)
-    newest, severity = worst(tests, lambda r: _level(r, low, high, knowledge))
+    newest, severity = worst(tests, lambda r: _level(r, wanted, knowledge))
     if newest is None or severity is Severity.INFO:
         return ()
-    span = f"{decimal(low, 1)} to {decimal(high, 1)}"
+    span = f"{decimal(wanted.low, 1)} to {decimal(wanted.high, 1)}"
     return (
         Finding(
             rule_id="water.ph",
@@ -46,7 +50,7 @@ def level(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
             clears_when=f"A pH within {span} is written, with a kit in date.",
             counterfactual=f"With pH within {span} this would not be here.",
             evidence=(of_reading(newest, snapshot),),
-            limits=_level_limits(snapshot, span, knowledge),
+            limits=_level_limits(wanted, knowledge),
             quantity=Quantity.PH,
         ),
     )
@@ -109,40 +113,61 @@ def move(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
     )
 
 
-def _range(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[float, float]:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Wanted:
+    """The range of pH in force, the range that act is counted from, and where it comes from."""
+
+    low: float
+    high: float
+    act_low: float
+    act_high: float
+    limits: tuple[LimitShown, ...]
+
+
+def _range(snapshot: TankSnapshot, knowledge: Knowledge) -> _Wanted:
     own = snapshot.tank.own_range(Quantity.PH)
-    low = None if own is None else own.low
-    high = None if own is None else own.high
-    return (
-        knowledge.value("ph.general-low") if low is None else low,
-        knowledge.value("ph.general-high") if high is None else high,
-    )
-
-
-def _level(test: Reading, low: float, high: float, knowledge: Knowledge) -> Severity:
-    value = test.best
-    if not (knowledge.value("ph.emergency-low") <= value <= knowledge.value("ph.emergency-high")):
-        return Severity.EMERGENCY
-    act = knowledge.value("ph.act-outside") + 1e-9
-    if max(low - value, value - high) > act:
-        return Severity.ACT
-    most = 14.0 if test.most is None else test.most
-    could_be = max(low - test.least, most - high)
-    if value < low - 1e-9 or value > high + 1e-9 or could_be > act:
-        return Severity.WATCH
-    return Severity.INFO
-
-
-def _level_limits(
-    snapshot: TankSnapshot, span: str, knowledge: Knowledge
-) -> tuple[LimitShown, ...]:
-    own = snapshot.tank.own_range(Quantity.PH)
+    low, high = knowledge.value("ph.general-low"), knowledge.value("ph.general-high")
+    if own is not None:
+        low = low if own.low is None else own.low
+        high = high if own.high is None else own.high
+        shown = (own_limit(f"Range {decimal(low, 1)} to {decimal(high, 1)}", own.set_by),)
+        return _Wanted(low=low, high=high, act_low=low, act_high=high, limits=shown)
+    needs = overlap(living(snapshot, knowledge)).ph
+    if needs is not None and not needs.is_empty:
+        basis = "what the animals here need; see each in the catalogue"
+        names = listed(tuple(dict.fromkeys(needs.low_by + needs.high_by)))
+        text = f"Range {decimal(needs.low, 1)} to {decimal(needs.high, 1)}, set by {names}"
+        return _Wanted(
+            low=needs.low,
+            high=needs.high,
+            act_low=min(low, needs.low),
+            act_high=max(high, needs.high),
+            limits=(LimitShown(text, "", basis),),
+        )
     general = (
         limit(knowledge, "ph.general-low", "General range from"),
         limit(knowledge, "ph.general-high", "General range to"),
     )
+    return _Wanted(low=low, high=high, act_low=low, act_high=high, limits=general)
+
+
+def _level(test: Reading, wanted: _Wanted, knowledge: Knowledge) -> Severity:
+    value = test.best
+    if not (knowledge.value("ph.emergency-low") <= value <= knowledge.value("ph.emergency-high")):
+        return Severity.EMERGENCY
+    act = knowledge.value("ph.act-outside") + 1e-9
+    if max(wanted.act_low - value, value - wanted.act_high) > act:
+        return Severity.ACT
+    most = 14.0 if test.most is None else test.most
+    could_be = max(wanted.act_low - test.least, most - wanted.act_high)
+    if value < wanted.low - 1e-9 or value > wanted.high + 1e-9 or could_be > act:
+        return Severity.WATCH
+    return Severity.INFO
+
+
+def _level_limits(wanted: _Wanted, knowledge: Knowledge) -> tuple[LimitShown, ...]:
     return (
-        *(general if own is None else (own_limit(f"Range {span}", own.set_by),)),
+        *wanted.limits,
         limit(knowledge, "ph.act-outside", "Act over so far outside"),
         limit(knowledge, "ph.emergency-low", "Act now under"),
         limit(knowledge, "ph.emergency-high", "Act now over"),
@@ -198,3 +223,37 @@ def _minute_of_day(there: datetime) -> int:
 
 def _apart(first: Reading, second: Reading) -> float:
     return round(abs(second.best - first.best), 6)
+
+
+RULES: Final = (
+    Rule(
+        id="water.ph",
+        title="pH outside the range",
+        why="Away from what the animals know, gills and skin suffer.",
+        limits=(
+            "ph.general-low",
+            "ph.general-high",
+            "ph.act-outside",
+            "ph.emergency-low",
+            "ph.emergency-high",
+        ),
+        check=level,
+        lesson="Small steps on the pH scale are big: one step is ten times.",
+    ),
+    Rule(
+        id="water.ph-move",
+        title="pH moved",
+        why="A fast move harms more than the level.",
+        limits=(
+            "ph.move-watch",
+            "ph.move-act",
+            "ph.move-emergency",
+            "ph.move-hours",
+            "ph.same-hour",
+            "ph.settled",
+            "change.small",
+        ),
+        check=move,
+        lesson="Plants move the pH from day to night.",
+    ),
+)

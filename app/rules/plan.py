@@ -2,7 +2,8 @@
 
 Findings that ask for the same action become one task. Where two would fight, what keeps animals
 alive goes before what poisons them, that before disease, a look and routine; and the smaller
-water change wins, to be repeated. The order of the findings never changes the plan.
+water change wins, to be repeated: after a big one the next of that day stays small, unless help is
+needed now. The order of the findings never changes the plan.
 """
 
 from collections import defaultdict
@@ -19,6 +20,8 @@ from app.rules.model import Action, Concern, Finding, Severity, Task
 
 LOOK_KEY: Final = "look"
 FEED_KEY: Final = "feed"
+PORTION_KEY: Final = "portion"
+_NO_FOOD: Final = ("leftovers", "without-food")
 TEST_KEY: Final = "test"
 FILTER_KEY: Final = "filter-rinse"
 
@@ -75,8 +78,8 @@ def _pointless(finding: Finding, others: Sequence[Finding]) -> bool:
     if routine and any(f.severity is Severity.EMERGENCY for f in others):
         return True
     poisoned = any(f.action.concern <= Concern.TOXINS for f in pressing)
-    if finding.action.key in {FEED_KEY, FILTER_KEY}:
-        return poisoned or any(f.action.key == "leftovers" for f in others)
+    if finding.action.key in {FEED_KEY, PORTION_KEY, FILTER_KEY}:
+        return poisoned or any(f.action.key in _NO_FOOD for f in others)
     unsettled = any(f.action.concern is Concern.LIFE_SUPPORT for f in pressing)
     return routine and unsettled and finding.action.key == water_change.KEY
 
@@ -97,8 +100,12 @@ def _merged(
     advice = ""
     if action.key == water_change.KEY:
         share = water_change.asked_share(kept)
+        small = knowledge.value("change.small") / 100.0
+        again = found[0].severity < Severity.EMERGENCY and share > small
+        if again and water_change.changed_today(snapshot, knowledge):
+            share, advice = small, f"{water_change.ENOUGH} "
         change = water_change.sized(action, share, snapshot, knowledge)
-        action, advice = change.action, change.advice
+        action, advice = change.action, (advice + change.advice).strip()
         found[0] = replace(found[0], working=found[0].working + change.working)
     elif action.key == TEST_KEY:
         action = _test_action(action, found)

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from app.domain.quantities import Quantity
-from app.domain.records import Tank
+from app.domain.tank import Tank
 from app.knowledge.model import Knowledge, Number
 
 # the numbers at which Watch begins, for tanks without a range of their own

@@ -3,17 +3,9 @@
 from collections.abc import Callable, Sequence
 
 from app.domain.quantities import FACTS
-from app.domain.records import (
-    Entry,
-    Feeding,
-    Job,
-    JobKind,
-    Observation,
-    Reading,
-    Site,
-    StockEvent,
-)
+from app.domain.records import Entry, Feeding, Job, JobKind, Observation, Reading, StockEvent
 from app.domain.snapshot import TankSnapshot
+from app.domain.tank import Site
 from app.domain.wording import count, reading_text, short, value_text, water_amount, with_unit
 from app.knowledge.model import Knowledge
 from app.rules.model import Evidence, LimitShown, Severity, WorkingLine

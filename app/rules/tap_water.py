@@ -1,13 +1,14 @@
 """Untreated tap water: chlorine and chloramine on gills and filter."""
 
 from datetime import datetime, timedelta
+from typing import Final
 
 from app.domain.quantities import Quantity
 from app.domain.records import Job, JobKind, Treated
 from app.domain.snapshot import TankSnapshot, last
 from app.domain.wording import when_text
 from app.knowledge.model import Knowledge
-from app.rules.model import Action, Concern, Finding, Severity
+from app.rules.model import Action, Concern, Finding, Rule, Severity
 from app.rules.showing import limit, of_entry
 from app.rules.testing import retest
 
@@ -100,3 +101,19 @@ def _tests_after(
             quantity=Quantity.AMMONIA,
         ),
     )
+
+
+RULES: Final = (
+    Rule(
+        id="water.untreated",
+        title="Untreated tap water",
+        why="Chlorine and chloramine hurt gills and filter.",
+        limits=(
+            "change.untreated-hours",
+            "change.untreated-tests",
+        ),
+        check=untreated,
+        holds_until=fresh_end,
+        lesson="Tap water has chlorine. It keeps us well and hurts fish.",
+    ),
+)

@@ -2,16 +2,20 @@
 
 from collections import defaultdict
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date, timedelta
+from typing import Final
 
 from app.domain.calendar import local_day
 from app.domain.quantities import Quantity
-from app.domain.records import Range, Reading, Site
+from app.domain.records import Reading
 from app.domain.snapshot import TankSnapshot
+from app.domain.tank import Site
 from app.domain.wording import bare_degrees, degrees, degrees_apart, full_day, reading_text
 from app.knowledge.model import Knowledge
-from app.rules.model import Action, Concern, Finding, LimitShown, Severity, WorkingLine
-from app.rules.showing import limit, of_reading, own_limit, remark, worst
+from app.rules.model import Action, Concern, Finding, LimitShown, Rule, Severity, WorkingLine
+from app.rules.showing import limit, of_reading, remark, worst
+from app.rules.warmth_range import WarmthRange, warmth_range
 
 
 def _warmth(title: str, child: str) -> Action:
@@ -28,38 +32,32 @@ def _warmth(title: str, child: str) -> Action:
 
 COLD = _warmth("Look at the heater and the thermometer", "It is cold. Get a grown-up.")
 HOT = _warmth("Cool the tank slowly, and look at the heater", "It is warm. Get a grown-up.")
+AGAIN = _warmth("Read the thermometer once more", "Read how warm the water is.")
 JUMP = _warmth("Find out why the warmth jumped", "The warmth jumped. Get a grown-up.")
-
-
-def own_or_general(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[float, float]:
-    """The range in °C: the tank's own ends where somebody set them, else the general ones."""
-    own = snapshot.tank.own_range(Quantity.TEMPERATURE)
-    low = None if own is None else own.low
-    high = None if own is None else own.high
-    return (
-        knowledge.value("temperature.general-low") if low is None else low,
-        knowledge.value("temperature.general-high") if high is None else high,
-    )
 
 
 def out_of_range(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
     """The water is too cold or too warm.
 
-    What: outside the tank's range watch, from 2 °C outside act; under 18 or over 31 °C now,
-        whatever the range.
+    What: outside the tank's range (its own, else what its animals share, else the general one)
+        watch, from 2 °C outside act; under 18 or over 31 °C now, whatever the range. After
+        action a good reading ends it 20 hours after a cold one, 12 after a warm one.
     Why: cold slows animals and filter; warm water holds less oxygen.
     Source: general range and edges of `knowledge/water.toml`, common practice.
     Bad: 15.0. Good: 24.6 in a range of 23 to 26.
     """
-    low, high = own_or_general(snapshot, knowledge)
+    wanted = warmth_range(snapshot, knowledge)
+    low, high = wanted.low, wanted.high
     readings = snapshot.of(Quantity.TEMPERATURE)
     newest, severity = worst(readings, lambda r: _level(r.best, low, high, knowledge))
-    if newest is None or severity is Severity.INFO:
+    if newest is None:
         return ()
+    if severity is Severity.INFO:
+        return _one_more(readings, wanted, snapshot, knowledge)
     cold = newest.best < low
     span = f"{bare_degrees(snapshot.site, low)} to {degrees(snapshot.site, high)}"
     reason = f"The water is {reading_text(newest, snapshot.site)}. Our range is {span}. " + (
-        _slowly_up(snapshot) if cold else _slowly_down(snapshot)
+        slowly_up(snapshot) if cold else _slowly_down(snapshot)
     )
     return (
         Finding(
@@ -77,7 +75,7 @@ def out_of_range(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding,
             counterfactual=f"Within {span} this would not be here.",
             evidence=(of_reading(newest, snapshot),),
             working=_level_working(snapshot.site, newest.best, low, high),
-            limits=_level_limits(snapshot, knowledge),
+            limits=_level_limits(wanted, knowledge),
             quantity=Quantity.TEMPERATURE,
         ),
     )
@@ -102,10 +100,10 @@ def jump(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
         Finding(
             rule_id="temperature.jump",
             severity=Severity.EMERGENCY,
-            action=JUMP,
+            action=replace(JUMP, at_most=knowledge.value("change.small") / 100.0),
             reason=(
                 f"The warmth changed by {moved} within six hours. "
-                "Heater, new water, sun? Change no more water now. Watch their breathing."
+                "Heater, new water, sun? Only small water changes now. Watch their breathing."
             ),
             child_reason="The warmth changed fast. Get a grown-up.",
             due_at=second.at,
@@ -208,23 +206,54 @@ def _level_working(site: Site, value: float, low: float, high: float) -> tuple[W
     return (remark("How far outside"), WorkingLine(sum_text, degrees_apart(site, more - less)))
 
 
-def _level_limits(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[LimitShown, ...]:
-    own: Range | None = snapshot.tank.own_range(Quantity.TEMPERATURE)
-    low, high = own_or_general(snapshot, knowledge)
-    general = (
-        limit(knowledge, "temperature.general-low", "General range from"),
-        limit(knowledge, "temperature.general-high", "General range to"),
-    )
-    text = f"Range {degrees(snapshot.site, low)} to {degrees(snapshot.site, high)}"
+def _level_limits(wanted: WarmthRange, knowledge: Knowledge) -> tuple[LimitShown, ...]:
     return (
-        *(general if own is None else (own_limit(text, own.set_by),)),
+        *wanted.limits,
         limit(knowledge, "temperature.act-outside", "Act from so far outside"),
         limit(knowledge, "temperature.emergency-low", "Act now under"),
         limit(knowledge, "temperature.emergency-high", "Act now over"),
     )
 
 
-def _slowly_up(snapshot: TankSnapshot) -> str:
+def _one_more(
+    readings: Sequence[Reading],
+    wanted: WarmthRange,
+    snapshot: TankSnapshot,
+    knowledge: Knowledge,
+) -> tuple[Finding, ...]:
+    """Soon after a reading that asked for action one good reading is not yet enough."""
+    newest = readings[-1]
+    for before in reversed(readings[:-1]):
+        key = f"temperature.{'cold' if before.best < wanted.low else 'warm'}-hours"
+        if newest.at - before.at >= timedelta(hours=knowledge.value("temperature.cold-hours")):
+            break
+        pressing = _level(before.best, wanted.low, wanted.high, knowledge) >= Severity.ACT
+        if pressing and newest.at - before.at < timedelta(hours=knowledge.value(key)):
+            return (_still_asked(before, newest, key, snapshot, knowledge),)
+    return ()
+
+
+def _still_asked(
+    before: Reading, newest: Reading, key: str, snapshot: TankSnapshot, knowledge: Knowledge
+) -> Finding:
+    return Finding(
+        rule_id="temperature.out-of-range",
+        severity=Severity.WATCH,
+        action=AGAIN,
+        reason=f"The water was {reading_text(before, snapshot.site)} and is inside our "
+        "range again. One more reading tells whether it stays.",
+        child_reason="The warmth was off. Read it once more.",
+        due_at=newest.at,
+        clears_when="A later reading is inside our range too.",
+        counterfactual="With a whole day inside our range this would not be here.",
+        evidence=(of_reading(before, snapshot), of_reading(newest, snapshot)),
+        limits=(limit(knowledge, key, "Inside our range for"),),
+        quantity=Quantity.TEMPERATURE,
+    )
+
+
+def slowly_up(snapshot: TankSnapshot) -> str:
+    """What to look at when the water is cold, and how fast to warm it."""
     step = degrees_apart(snapshot.site, 2.0)
     return f"Is the heater plugged in? Warm it slowly, about {step} a day."
 
@@ -260,3 +289,46 @@ def _ends(readings: Sequence[Reading]) -> tuple[Reading, Reading]:
 def _width(readings: Sequence[Reading]) -> float:
     low, high = _ends(readings)
     return high.best - low.best
+
+
+RULES: Final = (
+    Rule(
+        id="temperature.out-of-range",
+        title="Too cold or too warm",
+        why="Cold slows animals and filter; warm water holds less oxygen.",
+        limits=(
+            "temperature.general-low",
+            "temperature.general-high",
+            "temperature.act-outside",
+            "temperature.emergency-low",
+            "temperature.emergency-high",
+            "temperature.cold-hours",
+            "temperature.warm-hours",
+        ),
+        check=out_of_range,
+        lesson="Warm water holds less air for fish.",
+    ),
+    Rule(
+        id="temperature.jump",
+        title="The warmth jumped",
+        why="Fish follow slowly.",
+        limits=(
+            "temperature.jump",
+            "temperature.jump-hours",
+            "change.small",
+        ),
+        check=jump,
+        lesson="Fish are as warm as their water, so they change slowly.",
+    ),
+    Rule(
+        id="temperature.swinging",
+        title="The warmth swings",
+        why="Each swing costs strength.",
+        limits=(
+            "temperature.swing",
+            "temperature.swing-days",
+        ),
+        check=swinging,
+        lesson="Sun and cold nights push the water up and down.",
+    ),
+)

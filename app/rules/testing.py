@@ -1,6 +1,6 @@
 """Testing: what is due, what to test once more, and what to do after a water change."""
 
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from typing import Final
 
 from app.domain.calendar import local_day
@@ -10,7 +10,9 @@ from app.domain.snapshot import TankSnapshot
 from app.domain.wording import count, in_sentence, listed
 from app.knowledge.model import Knowledge
 from app.rules.freshness import matters, reading_freshness, shelf_days
-from app.rules.model import Action, Concern, Evidence, Finding, LimitShown, Severity
+from app.rules.maturing import stage
+from app.rules.model import Action, Concern, Evidence, Finding, LimitShown, Rule, Severity
+from app.rules.paired_tests import clean_run
 from app.rules.plan import TEST_KEY
 from app.rules.showing import days_text, of_reading, own_limit
 from app.rules.water_change import change_action, changed_since
@@ -57,12 +59,35 @@ def test_due(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...
 
     What: ammonia, nitrite, nitrate, pH after the plan's days (a reminder) or past their shelf
         life (watch), where animals live or it was ever tested; KH and GH past their shelf life.
+        Ammonia and nitrite every two days while the filter is not ready; every second week
+        after six clean tests in a row, unless the plan names days for the test itself.
     Why: water looks the same at 10 and at 100.
     Source: weekly tests are common practice; shelf lives are our own choice.
     Bad: nitrate 17 days old. Good: all tested within the week.
     """
-    found = [_due(snapshot, q, knowledge) for q in (*ROUTINE, *NOW_AND_THEN)]
+    days = test_intervals(snapshot, knowledge)
+    found = [_due(snapshot, q, days[q], knowledge) for q in (*ROUTINE, *NOW_AND_THEN)]
     return tuple(f for f in found if f is not None)
+
+
+def test_intervals(snapshot: TankSnapshot, knowledge: Knowledge) -> dict[Quantity, int]:
+    """Every how many days each quantity is tested in this tank, as it stands now."""
+    plan = snapshot.tank.plan
+    own = plan.job("test")
+    usual = own.every_days if own and own.every_days else plan.test_days
+    if not stage(snapshot, knowledge).ready:
+        often = min(usual, int(knowledge.value("testing.growing-days")))
+        waste = {Quantity.AMMONIA, Quantity.NITRITE}
+        return {q: often if q in waste else usual for q in (*ROUTINE, *NOW_AND_THEN)}
+    if not (own and own.every_days) and is_stable(snapshot, knowledge):
+        usual = max(usual, int(knowledge.value("testing.stable-days")))
+    return dict.fromkeys((*ROUTINE, *NOW_AND_THEN), usual)
+
+
+def is_stable(snapshot: TankSnapshot, knowledge: Knowledge) -> bool:
+    """Whether so many tests in a row were clean that fewer are enough."""
+    run = clean_run(snapshot, datetime.min.replace(tzinfo=UTC), knowledge)
+    return run >= knowledge.value("testing.clean-tests")
 
 
 def _never_words(snapshot: TankSnapshot) -> str:
@@ -71,14 +96,15 @@ def _never_words(snapshot: TankSnapshot) -> str:
     return f"Nobody has tested {listed([in_sentence(FACTS[q].label) for q in never])} yet."
 
 
-def _due(snapshot: TankSnapshot, quantity: Quantity, knowledge: Knowledge) -> Finding | None:
+def _due(
+    snapshot: TankSnapshot, quantity: Quantity, interval: int, knowledge: Knowledge
+) -> Finding | None:
     routine = quantity in ROUTINE
     if not (matters(snapshot, quantity.value) if routine else snapshot.of(quantity)):
         return None
     fresh = reading_freshness(snapshot, quantity, knowledge)
     gone = not fresh.is_fresh(snapshot.as_of)
     days = _days_old(snapshot, fresh.taken_at)
-    interval = snapshot.tank.plan.test_days
     if not gone and not (routine and days >= interval):
         return None
     label = in_sentence(fresh.label)
@@ -90,7 +116,7 @@ def _due(snapshot: TankSnapshot, quantity: Quantity, knowledge: Knowledge) -> Fi
     elif gone:
         reason = f"The last {label} test is {days_text(days)} old. It keeps {days_text(keeps)}."
     else:
-        reason = f"The last {label} test is {days_text(days)} old: still to do this week."
+        reason = f"The last {label} test is {days_text(days)} old: one is due."
     newest = next((r for r in reversed(snapshot.of(quantity)) if not r.kit_doubtful), None)
     return Finding(
         rule_id="water.test-due",
@@ -125,3 +151,25 @@ def _days_old(snapshot: TankSnapshot, taken: datetime | None) -> int:
 
 def _due_at(snapshot: TankSnapshot, taken: datetime | None, days: int) -> datetime:
     return snapshot.as_of if taken is None else taken + timedelta(days=days)
+
+
+RULES: Final = (
+    Rule(
+        id="water.test-due",
+        title="A test is due",
+        why="Water looks the same at 10 and at 100.",
+        limits=(
+            "keeps.young-days",
+            "keeps.mature-days",
+            "keeps.mature-after-days",
+            "keeps.nitrate-days",
+            "keeps.ph-days",
+            "keeps.hardness-days",
+            "testing.growing-days",
+            "testing.clean-tests",
+            "testing.stable-days",
+        ),
+        check=test_due,
+        lesson="Clear water can still hurt fish.",
+    ),
+)

@@ -2,13 +2,15 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Final
 
-from app.domain.measures import net_volume
+from app.domain.calendar import day_start
+from app.domain.measures import fall_cm, net_volume
 from app.domain.quantities import Quantity
-from app.domain.records import JobKind, Tank
+from app.domain.records import JobKind
 from app.domain.snapshot import TankSnapshot
+from app.domain.tank import Tank, TankForm
 from app.domain.wording import (
     NBSP,
     bare_degrees,
@@ -23,9 +25,9 @@ from app.knowledge.model import Knowledge
 from app.rules.model import Action, Concern, Finding, WorkingLine
 from app.rules.showing import remark
 from app.science.dilution import after_change, lowest_new_water_c
-from app.science.volume import level_change_cm
 
 KEY: Final = "water-change"
+ENOUGH: Final = "Much water was changed today: only a little more now."
 CAUTIONS: Final = ("water_change", "siphon", "heater", "hands")
 
 
@@ -100,17 +102,24 @@ def _level_working(
 ) -> list[WorkingLine]:
     shape = snapshot.tank.shape
     liters = net * share
-    drop = level_change_cm(shape.length_cm, shape.width_cm, liters)
-    per_cm = liters / drop if drop else 0.0
-    box = f"{short(shape.length_cm)} × {with_unit(short(shape.width_cm), 'cm')}"
-    return [
+    drop = fall_cm(shape, liters)
+    lines = [
         remark("How much"),
         WorkingLine(
             f"{with_unit(decimal(net, 1), 'L')} × {percent} =", with_unit(decimal(liters, 1), "L")
         ),
+    ]
+    if not drop:
+        return lines
+    per_cm = liters / drop
+    inside = ""
+    if shape.form is TankForm.BOX:
+        size = f"{short(shape.length_cm)} × {with_unit(short(shape.width_cm), 'cm')}"
+        inside = f"inside {size} is "
+    return [
+        *lines,
         remark(
-            f"How far the level drops: inside {box} is {with_unit(decimal(per_cm, 2), 'L')} "
-            "for each cm"
+            f"How far the level drops: {inside}{with_unit(decimal(per_cm, 2), 'L')} for each cm"
         ),
         WorkingLine(
             f"{decimal(liters, 1)} ÷ {decimal(per_cm, 2)} =", with_unit(decimal(drop, 1), "cm")
@@ -165,3 +174,9 @@ def changed_since(
         return bool(changes)
     wanted = net * share * knowledge.value("change.counts") / 100.0
     return sum(j.liters_out or 0.0 for j in changes) >= wanted - 1e-9
+
+
+def changed_today(snapshot: TankSnapshot, knowledge: Knowledge) -> bool:
+    """Whether a big change was written for the tank's local day: about a quarter or more."""
+    midnight = day_start(snapshot.today, snapshot.site.zone) - timedelta(microseconds=1)
+    return changed_since(snapshot, midnight, knowledge.value("change.least") / 100.0, knowledge)

@@ -7,9 +7,8 @@ temperature. All results are "about": the equation is for water without salts an
 
 from __future__ import annotations
 
-import numpy as np
-
 from app.science.bounds import FloatOrArray, require_within
+from app.science.elementwise import at_least, smaller
 from app.science.units import KELVIN_AT_0_C
 
 PKA_RANGE_C = (0.0, 50.0)
@@ -113,6 +112,29 @@ def unionized_range(  # noqa: PLR0917  # three intervals, each low end first
     return unionized_mg_per_l(tan_low, ph_low, t_low), unionized_mg_per_l(tan_high, ph_high, t_high)
 
 
+def total_for_unionized_mg_per_l(
+    unionized_mg_per_l: FloatOrArray, ph: FloatOrArray, temperature_c: FloatOrArray
+) -> FloatOrArray:
+    """Total ammonia of which so much is free: undoes ``unionized_mg_per_l``.
+
+    Args:
+        unionized_mg_per_l: Free ammonia in mg/L as N, at least 0; any shape.
+        ph: pH, 0 to 14; same shape.
+        temperature_c: Water temperature in °C, 0 to 50; same shape.
+
+    Returns:
+        Total ammonia in mg/L as N.
+
+    Raises:
+        ValueError: If a value lies outside its range.
+
+    Source:
+        Emerson et al. (1975), as ``pka``.
+    """
+    require_within("unionized_mg_per_l", unionized_mg_per_l, 0.0)
+    return unionized_mg_per_l / unionized_fraction(ph, temperature_c)
+
+
 def epa2013_chronic(ph: FloatOrArray, temperature_c: FloatOrArray) -> FloatOrArray:
     """Chronic (30-day mean) criterion of the US EPA for total ammonia in wild fresh waters.
 
@@ -134,13 +156,13 @@ def epa2013_chronic(ph: FloatOrArray, temperature_c: FloatOrArray) -> FloatOrArr
     """
     _require_epa_range(ph, temperature_c)
     at_ph = _two_sided(ph, midpoint=7.688, acid_side=1.1994, base_side=0.0278)
-    warmth = 2.126 * 10.0 ** (0.028 * (20.0 - np.maximum(temperature_c, 7.0)))
+    warmth = 2.126 * 10.0 ** (0.028 * (20.0 - at_least(temperature_c, 7.0)))
     criterion: FloatOrArray = 0.8876 * at_ph * warmth
     return criterion
 
 
 def epa2013_acute(
-    ph: FloatOrArray, temperature_c: FloatOrArray, *, salmonids: bool = False
+    ph: FloatOrArray, temperature_c: FloatOrArray, salmonids: bool = False
 ) -> FloatOrArray:
     """Acute (one-hour mean) criterion of the US EPA for total ammonia in wild fresh waters.
 
@@ -166,7 +188,7 @@ def epa2013_acute(
     ceiling = at_ph * 51.93
     if salmonids:
         ceiling = _two_sided(ph, midpoint=7.204, acid_side=39.0, base_side=0.275)
-    criterion: FloatOrArray = np.minimum(ceiling, at_ph * warmth)
+    criterion: FloatOrArray = smaller(ceiling, at_ph * warmth)
     return criterion
 
 

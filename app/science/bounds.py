@@ -26,12 +26,17 @@ def require_within(
     Raises:
         ValueError: If any element is outside.
     """
-    if np.any((np.asarray(value) < low) | (np.asarray(value) > high)):
+    if _any((value < low) | (value > high)):
         limits = f"at least {low:g}" if math.isinf(high) else f"within {low:g} to {high:g}"
         raise ValueError(f"{name} must be {limits}")
 
 
 def require_above_zero(name: str, value: float | NDArray[np.float64]) -> None:
     """Refuse a value, or any element of an array, that is zero or negative; NaN passes."""
-    if np.any(np.asarray(value) <= 0.0):
+    if _any(value <= 0.0):
         raise ValueError(f"{name} must be above 0")
+
+
+def _any(found: bool | NDArray[np.bool_]) -> bool:
+    """Whether it is so anywhere; asking NumPy about one number would take most of the time."""
+    return bool(found.any()) if isinstance(found, np.ndarray) else bool(found)

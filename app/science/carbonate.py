@@ -8,9 +8,8 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
-
 from app.science.bounds import FloatOrArray, require_within
+from app.science.elementwise import log10
 from app.science.hardness import HardnessUnit, convert, meq_per_l_from_dkh
 from app.science.units import KELVIN_AT_0_C, MOLAR_MASS_N
 
@@ -152,7 +151,7 @@ def _pk(
     a, b, c, d, e = coefficients
     require_within("temperature_c", temperature_c, *CONSTANTS_RANGE_C)
     kelvin = temperature_c + KELVIN_AT_0_C
-    value: FloatOrArray = a + b * kelvin + c / kelvin + d * np.log10(kelvin) + e / kelvin**2
+    value: FloatOrArray = a + b * kelvin + c / kelvin + d * log10(kelvin) + e / kelvin**2
     return value
 
 

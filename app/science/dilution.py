@@ -10,6 +10,10 @@ import math
 from dataclasses import dataclass
 
 from app.science.bounds import FloatOrArray, require_above_zero, require_within
+from app.science.units import MOLAR_MASS_N
+
+# g/mol, from the abridged standard atomic weights (IUPAC 2021)
+MOLAR_MASS_CL2 = 70.90
 
 
 class CannotBeReached(ValueError):  # a finding about the tap water, not a fault
@@ -307,3 +311,63 @@ def conditioner_ml(new_water_l: float, label_ml: float, label_l: float) -> float
     require_above_zero("label_ml", label_ml)
     require_above_zero("label_l", label_l)
     return new_water_l * label_ml / label_l
+
+
+def salt_g(target_g_per_l: float, volume_l: float) -> float:
+    """Salt that brings salt-free water to a concentration: arithmetic for a label, no advice.
+
+    Args:
+        target_g_per_l: Grams per liter that a label names, at least 0; not percent.
+        volume_l: Net water volume in liters, at least 0.
+
+    Returns:
+        Grams of salt.
+
+    Raises:
+        ValueError: If a value is negative.
+    """
+    require_within("target_g_per_l", target_g_per_l, 0.0)
+    require_within("volume_l", volume_l, 0.0)
+    return target_g_per_l * volume_l
+
+
+def removed_by_change(amount: float, fraction: float) -> float:
+    """Share of an additive that a water change took out, and so all that replaces it.
+
+    Evaporation takes out nothing, and a top-up replaces nothing.
+
+    Args:
+        amount: What the whole tank held, at least 0, in g or mL.
+        fraction: Share of the net volume changed, 0 to 1.
+
+    Returns:
+        The part taken out, in the unit of ``amount``.
+
+    Raises:
+        ValueError: If a value lies outside its range.
+    """
+    require_within("amount", amount, 0.0)
+    require_within("fraction", fraction, 0.0, 1.0)
+    return amount * fraction
+
+
+def n_from_chloramine(chloramine_mg_per_l: FloatOrArray) -> FloatOrArray:
+    """Ammonia that chloramine in tap water leaves behind when conditioner takes its chlorine.
+
+    ``after_change`` turns it, with the ammonia that the tap water holds already, into what a
+    change brings into the tank.
+
+    Args:
+        chloramine_mg_per_l: Chloramine in mg/L as Cl2, as water reports give it, at least 0.
+
+    Returns:
+        Total ammonia in the new water in mg/L as N.
+
+    Raises:
+        ValueError: If a value is negative.
+
+    Source:
+        Stoichiometry: one N for each Cl2 of chlorine residual in monochloramine.
+    """
+    require_within("chloramine_mg_per_l", chloramine_mg_per_l, 0.0)
+    return chloramine_mg_per_l * MOLAR_MASS_N / MOLAR_MASS_CL2

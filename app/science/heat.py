@@ -21,6 +21,8 @@ LATENT_HEAT_J_PER_KG = 2.442e6
 """At 25 °C; steam tables."""
 SECONDS_PER_DAY = 86400.0
 
+CM2_PER_M2 = 10_000.0
+
 GLASS_W_PER_M2_C = 7.0
 """6 to 10 mm of glass (1.0 W/(m K)) between water (100 W/(m2 K)) and still air (0.13 m2 K/W)."""
 BASE_W_PER_M2_C = 2.0
@@ -160,6 +162,52 @@ def heat_loss(
         * warmer_c,
         evaporation_w=0.0 if covered else evaporation_w,
     )
+
+
+def box_areas_m2(length_cm: float, width_cm: float, depth_cm: float) -> tuple[float, float]:
+    """Areas of a box by its inner measures: its wetted walls, and its floor or surface.
+
+    Args:
+        length_cm: Length in cm, at least 0.
+        width_cm: Front to back in cm, at least 0.
+        depth_cm: Depth of the water in cm, at least 0.
+
+    Returns:
+        All four walls up to the water line, and the floor, in square meters.
+
+    Raises:
+        ValueError: If a measure is negative.
+    """
+    for name, cm in (("length_cm", length_cm), ("width_cm", width_cm), ("depth_cm", depth_cm)):
+        require_within(name, cm, 0.0)
+    walls_cm2 = 2.0 * (length_cm + width_cm) * depth_cm
+    return walls_cm2 / CM2_PER_M2, length_cm * width_cm / CM2_PER_M2
+
+
+def heater_size_w(loss_w: float, margin: float, step_w: float) -> float:
+    """Heater to buy for a loss: with a margin, and up to the next full step.
+
+    Args:
+        loss_w: Largest loss in watts; below 0 counts as none.
+        margin: Times the loss, at least 1; 1.5 is common.
+        step_w: Steps in which heaters are counted, in watts, above 0.
+
+    Returns:
+        Power in watts, a multiple of ``step_w``; NaN from NaN.
+
+    Raises:
+        ValueError: If a value lies outside its range.
+    """
+    require_within("margin", margin, 1.0)
+    require_above_zero("step_w", step_w)
+    if math.isnan(loss_w):
+        return math.nan
+    return math.ceil(round(max(loss_w, 0.0) * margin / step_w, 9)) * step_w
+
+
+def energy_kwh_per_day(power_w: float) -> float:
+    """Energy that a mean power takes in 24 hours, in kWh."""
+    return power_w * 24.0 / 1000.0
 
 
 def warming_power_w(volume_l: float, rise_c: float, hours: float) -> float:

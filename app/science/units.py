@@ -1,4 +1,4 @@
-"""Units of temperature, volume and length, and of nitrogen "as N" and "as the ion".
+"""Units of temperature, volume, length, mass and salt, and of nitrogen "as N" and "as the ion".
 
 The first group is exact by definition. The second follows from molar masses; a number without
 its basis is off by a factor of up to 4.4, so that both are named in every function.
@@ -15,6 +15,11 @@ FAHRENHEIT_PER_CELSIUS = 1.8
 LITERS_PER_US_GALLON = 3.785411784
 LITERS_PER_IMPERIAL_GALLON = 4.54609
 CM_PER_INCH = 2.54
+KG_PER_POUND = 0.45359237
+G_PER_OUNCE = KG_PER_POUND * 1000.0 / 16.0
+
+SOFT_WATER_G_PER_L = 998.0
+"""Fresh water at about 21 °C."""
 
 # g/mol, from the abridged standard atomic weights (IUPAC 2021)
 MOLAR_MASS_N = 14.007
@@ -94,6 +99,60 @@ def cm_from_inches(length_in: FloatOrArray) -> FloatOrArray:
 def inches_from_cm(length_cm: FloatOrArray) -> FloatOrArray:
     """Centimeters to inches, exact."""
     return length_cm / CM_PER_INCH
+
+
+def kg_from_pounds(mass_lb: FloatOrArray) -> FloatOrArray:
+    """Pounds to kilograms, exact."""
+    return mass_lb * KG_PER_POUND
+
+
+def pounds_from_kg(mass_kg: FloatOrArray) -> FloatOrArray:
+    """Kilograms to pounds, exact."""
+    return mass_kg / KG_PER_POUND
+
+
+def g_from_ounces(mass_oz: FloatOrArray) -> FloatOrArray:
+    """Ounces of mass, not of volume, to grams, exact."""
+    return mass_oz * G_PER_OUNCE
+
+
+def ounces_from_g(mass_g: FloatOrArray) -> FloatOrArray:
+    """Grams to ounces of mass, exact."""
+    return mass_g / G_PER_OUNCE
+
+
+def salt_ppt_from_g_per_l(salt_g_per_l: FloatOrArray) -> FloatOrArray:
+    """Salt dissolved in each liter of water to parts per thousand of the solution.
+
+    Below 5 the two are the same for every purpose here; 0.3 % is 3 ppt, 3 g/L or 3000 mg/L.
+
+    Args:
+        salt_g_per_l: Salt in g to each liter of fresh water, at least 0; any shape.
+
+    Returns:
+        Grams of salt in a kilogram of solution.
+
+    Raises:
+        ValueError: If a value is negative.
+    """
+    require_within("salt_g_per_l", salt_g_per_l, 0.0)
+    return 1000.0 * salt_g_per_l / (salt_g_per_l + SOFT_WATER_G_PER_L)
+
+
+def salt_g_per_l_from_ppt(salt_ppt: FloatOrArray) -> FloatOrArray:
+    """Parts per thousand of the solution to grams of salt in each liter of water.
+
+    Args:
+        salt_ppt: Grams of salt in a kilogram of solution, 0 to 300; any shape.
+
+    Returns:
+        Salt in g to each liter of fresh water.
+
+    Raises:
+        ValueError: If a value lies outside its range.
+    """
+    require_within("salt_ppt", salt_ppt, 0.0, 300.0)
+    return SOFT_WATER_G_PER_L * salt_ppt / (1000.0 - salt_ppt)
 
 
 def nh3_from_n(n_mg_per_l: FloatOrArray) -> FloatOrArray:

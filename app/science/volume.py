@@ -7,12 +7,12 @@ only the grains themselves displace it.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
+from app.science import shapes
 from app.science.bounds import require_above_zero, require_within
+from app.science.shapes import Shape
 
-CM3_PER_L = 1000.0
 MM_PER_CM = 10.0
 # EN 572-1: float glass, 2500 kg/m3, that is 2.5 kg per square meter and millimeter
 GLASS_KG_PER_L = 2.5
@@ -32,88 +32,27 @@ def box_l(length_cm: float, width_cm: float, depth_cm: float) -> float:
     Raises:
         ValueError: If a measure is negative.
     """
-    require_within("length_cm", length_cm, 0.0)
-    require_within("width_cm", width_cm, 0.0)
-    require_within("depth_cm", depth_cm, 0.0)
-    return length_cm * width_cm * depth_cm / CM3_PER_L
+    return shapes.box(length_cm, width_cm).volume_l(depth_cm)
 
 
 def cylinder_l(diameter_cm: float, depth_cm: float) -> float:
-    """Volume of an upright cylinder in liters, from inner measures of at least 0."""
-    require_within("diameter_cm", diameter_cm, 0.0)
-    require_within("depth_cm", depth_cm, 0.0)
-    return math.pi * diameter_cm**2 / 4.0 * depth_cm / CM3_PER_L
+    """Volume of an upright cylinder in liters; takes the measures of ``shapes.cylinder``."""
+    return shapes.cylinder(diameter_cm).volume_l(depth_cm)
 
 
 def hexagon_l(across_flats_cm: float, depth_cm: float) -> float:
-    """Volume of an upright six-sided tank in liters.
-
-    Args:
-        across_flats_cm: Inner distance between two opposite panes, at least 0.
-        depth_cm: Water depth, at least 0.
-
-    Raises:
-        ValueError: If a measure is negative.
-    """
-    require_within("across_flats_cm", across_flats_cm, 0.0)
-    require_within("depth_cm", depth_cm, 0.0)
-    return math.sqrt(3.0) / 2.0 * across_flats_cm**2 * depth_cm / CM3_PER_L
+    """Volume of an upright six-sided tank in liters; takes the measures of ``shapes.hexagon``."""
+    return shapes.hexagon(across_flats_cm).volume_l(depth_cm)
 
 
 def bow_front_l(length_cm: float, side_width_cm: float, bow_cm: float, depth_cm: float) -> float:
-    """Volume of a tank whose front pane is an arc of a circle.
-
-    Args:
-        length_cm: Inner length of the straight back, above 0.
-        side_width_cm: Inner width at the ends, front to back, at least 0.
-        bow_cm: How far the middle of the front stands out beyond its ends, 0 to half the length.
-        depth_cm: Water depth, at least 0.
-
-    Returns:
-        Volume in liters.
-
-    Raises:
-        ValueError: If a measure lies outside its range.
-
-    Source:
-        Geometry of the circular segment.
-    """
-    require_within("length_cm", length_cm, 0.0)
-    require_within("bow_cm", bow_cm, 0.0, length_cm / 2.0)
-    behind_l = box_l(length_cm, side_width_cm, depth_cm)
-    if bow_cm == 0.0:
-        return behind_l
-    radius_cm = (length_cm**2 / 4.0 + bow_cm**2) / (2.0 * bow_cm)
-    angle = 4.0 * math.atan(2.0 * bow_cm / length_cm)
-    segment_cm2 = radius_cm**2 / 2.0 * (angle - math.sin(angle))
-    return behind_l + segment_cm2 * depth_cm / CM3_PER_L
+    """Volume of a bow-front tank in liters; takes the measures of ``shapes.bow_front``."""
+    return shapes.bow_front(length_cm, side_width_cm, bow_cm).volume_l(depth_cm)
 
 
 def bowl_l(diameter_cm: float, base_cm: float, depth_cm: float) -> float:
-    """Volume of water in a ball-shaped bowl with a flat base.
-
-    Args:
-        diameter_cm: Largest inner diameter, above 0.
-        base_cm: Diameter of the flat base, 0 to ``diameter_cm``.
-        depth_cm: Water depth over the base, from 0 to the top of the ball.
-
-    Returns:
-        Volume in liters.
-
-    Raises:
-        ValueError: If a measure lies outside its range.
-
-    Source:
-        Geometry of the spherical segment.
-    """
-    require_within("diameter_cm", diameter_cm, 0.0)
-    require_within("base_cm", base_cm, 0.0, diameter_cm)
-    radius_cm = diameter_cm / 2.0
-    base_below_center_cm = math.sqrt(radius_cm**2 - base_cm**2 / 4.0)
-    require_within("depth_cm", depth_cm, 0.0, radius_cm + base_below_center_cm)
-    surface_cm = depth_cm - base_below_center_cm  # height over the center; negative below it
-    cubes_cm3 = (surface_cm**3 + base_below_center_cm**3) / 3.0
-    return math.pi * (radius_cm**2 * depth_cm - cubes_cm3) / CM3_PER_L
+    """Volume of water in a ball-shaped bowl in liters; takes the measures of ``shapes.Bowl``."""
+    return shapes.Bowl(diameter_cm, base_cm).volume_l(depth_cm)
 
 
 def sand_bed_l(length_cm: float, width_cm: float, front_cm: float, back_cm: float) -> float:
@@ -131,9 +70,7 @@ def sand_bed_l(length_cm: float, width_cm: float, front_cm: float, back_cm: floa
     Raises:
         ValueError: If a measure is negative.
     """
-    require_within("front_cm", front_cm, 0.0)
-    require_within("back_cm", back_cm, 0.0)
-    return box_l(length_cm, width_cm, (front_cm + back_cm) / 2.0)
+    return shapes.box(length_cm, width_cm).bed_l(front_cm, back_cm)
 
 
 def solids_l(bed_l: float, pore_share: float) -> float:
@@ -150,6 +87,40 @@ def solids_l(bed_l: float, pore_share: float) -> float:
     require_within("bed_l", bed_l, 0.0)
     require_within("pore_share", pore_share, 0.0, 1.0)
     return bed_l * (1.0 - pore_share)
+
+
+def sand_mass_kg(bed_l: float, bulk_kg_per_l: float) -> float:
+    """Dry mass of the sand or gravel that makes a bed: what to buy, and what a stand carries.
+
+    Args:
+        bed_l: Volume of the bed, pores included, in liters, at least 0.
+        bulk_kg_per_l: Dry bulk density, 0.3 to 2.2 kg/L: about 1.55 for sand and 1.50 for screened
+            gravel; for light soils what their bag says.
+
+    Returns:
+        Mass in kilograms.
+
+    Raises:
+        ValueError: If a value lies outside its range, such as a density in kg/m3.
+    """
+    require_within("bed_l", bed_l, 0.0)
+    require_within("bulk_kg_per_l", bulk_kg_per_l, 0.3, 2.2)
+    return bed_l * bulk_kg_per_l
+
+
+def pore_share(bulk_kg_per_l: float, grain_kg_per_l: float) -> float:
+    """Share of a bed that is pores, from its dry bulk density and that of its grains.
+
+    Args:
+        bulk_kg_per_l: Dry bulk density, at least 0, at most that of the grains.
+        grain_kg_per_l: Density of the grains, above 0; quartz has about 2.65 kg/L.
+
+    Raises:
+        ValueError: If a value lies outside its range.
+    """
+    require_above_zero("grain_kg_per_l", grain_kg_per_l)
+    require_within("bulk_kg_per_l", bulk_kg_per_l, 0.0, grain_kg_per_l)
+    return 1.0 - bulk_kg_per_l / grain_kg_per_l
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,12 +169,47 @@ def net_volume_l(
     Raises:
         ValueError: If a measure lies outside its range, or no water would be left.
     """
+    return net_volume_of(
+        shapes.box(length_cm, width_cm),
+        water_depth_cm=water_depth_cm,
+        sand_front_cm=sand_front_cm,
+        sand_back_cm=sand_back_cm,
+        pore_share=pore_share,
+        displacement_l=displacement_l,
+    )
+
+
+def net_volume_of(
+    shape: Shape,
+    *,
+    water_depth_cm: float,
+    sand_front_cm: float = 0.0,
+    sand_back_cm: float = 0.0,
+    pore_share: float,
+    displacement_l: float = 0.0,
+) -> NetVolume:
+    """Work out the water in a tank of any shape; see ``net_volume_l`` for the arguments.
+
+    Args:
+        shape: The glass, by its inner measures.
+        water_depth_cm: From the glass floor to the water line, above 0.
+        sand_front_cm: Depth of sand at the foremost point of the base.
+        sand_back_cm: Depth of sand at the back.
+        pore_share: Share of the bed that is pores, 0 to 1.
+        displacement_l: Solid volume of rocks, wood and equipment under water, at least 0.
+
+    Returns:
+        The net volume with its working numbers, all in liters.
+
+    Raises:
+        ValueError: If a measure lies outside its range, or no water would be left.
+    """
     require_within("sand_front_cm", sand_front_cm, 0.0, water_depth_cm)
     require_within("sand_back_cm", sand_back_cm, 0.0, water_depth_cm)
     require_within("displacement_l", displacement_l, 0.0)
-    bed_l = sand_bed_l(length_cm, width_cm, sand_front_cm, sand_back_cm)
+    bed_l = shape.bed_l(sand_front_cm, sand_back_cm)
     volume = NetVolume(
-        gross_l=box_l(length_cm, width_cm, water_depth_cm),
+        gross_l=shape.volume_l(water_depth_cm),
         sand_bed_l=bed_l,
         sand_solids_l=solids_l(bed_l, pore_share),
         displacement_l=displacement_l,
@@ -211,6 +217,23 @@ def net_volume_l(
     if volume.net_l <= 0.0:
         raise ValueError("these measures leave no water in the tank")
     return volume
+
+
+def level_after_cm(shape: Shape, depth_cm: float, liters: float) -> float:
+    """Water depth after liters were poured in, or, with a minus sign, taken out.
+
+    Args:
+        shape: The glass, by its inner measures.
+        depth_cm: Water depth before, at least 0.
+        liters: Water poured in; negative for water taken out.
+
+    Returns:
+        Water depth in centimeters, where only water stands in the layer that comes or goes.
+
+    Raises:
+        ValueError: If more is taken out than there is, or a bowl would run over.
+    """
+    return shape.level_cm(shape.volume_l(depth_cm) + liters)
 
 
 def level_change_l(length_cm: float, width_cm: float, level_cm: float) -> float:

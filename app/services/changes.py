@@ -3,14 +3,13 @@
 from dataclasses import dataclass
 from datetime import timedelta
 
-from app.domain.measures import net_volume
+from app.domain.measures import fall_cm, fall_l, net_volume
 from app.domain.quantities import Quantity
-from app.domain.records import TankShape
 from app.domain.snapshot import TankSnapshot
+from app.domain.tank import TankShape
 from app.knowledge.load import load
 from app.science.dilution import lowest_new_water_c, mixing_temperature
 from app.science.units import liters_from_us_gallons
-from app.science.volume import level_change_cm, level_change_l
 
 TEMPERATURE_KEEPS = timedelta(hours=24)
 
@@ -55,7 +54,7 @@ def plan_of(snapshot: TankSnapshot) -> ChangePlan:
         percent=percent,
         net_l=volume.net_l,
         liters=liters,
-        level_cm=level_change_cm(shape.length_cm, shape.width_cm, liters),
+        level_cm=fall_cm(shape, liters),
         tank_c=tank_c,
         lowest_new_c=lowest,
         allowed_drop_c=drop,
@@ -70,9 +69,9 @@ def tank_temperature(snapshot: TankSnapshot) -> float | None:
     return latest.best
 
 
-def liters_of_level(shape: TankShape, level_cm: float) -> float:
-    """Liters in so many centimeters of level."""
-    return level_change_l(shape.length_cm, shape.width_cm, level_cm)
+def liters_of_level(shape: TankShape, level_cm: float) -> float | None:
+    """Liters in so many centimeters of level; None where that cannot be told."""
+    return fall_l(shape, level_cm)
 
 
 def liters(amount: float | None, unit: str) -> float | None:

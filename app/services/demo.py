@@ -16,9 +16,22 @@ from app import resources
 from app.domain.calendar import local_day
 from app.domain.drafts import NewMeal
 from app.domain.errors import Refused
+from app.domain.kit import Kit
 from app.domain.quantities import Quantity
-from app.domain.records import CarePlan, Kit, TankShape
-from app.services import entries, meals, people, tanks
+from app.domain.tank import CarePlan, TankShape
+from app.services import (
+    animals,
+    care_plans,
+    entries,
+    equipment,
+    kits,
+    meals,
+    people,
+    plants,
+    sites,
+    supplies,
+    tanks,
+)
 from app.services.demo_story import Planned, Setting, TankStory
 from app.services.demo_water import DemoKit
 from app.services.entries import Stamp
@@ -72,6 +85,7 @@ def load(
 def _fill(session: Session, now: datetime, zone: str, progress: Progress) -> None:
     place = facts_of("place.toml")
     setting = _set_up_place(session, place, now, zone)
+    _stock_shelf(session, place, setting)
     cast = _cast(session, place, now)
     stories = []
     for name in TANK_FILES:
@@ -87,21 +101,22 @@ def _fill(session: Session, now: datetime, zone: str, progress: Progress) -> Non
 
 def _set_up_place(session: Session, place: Facts, now: datetime, zone: str) -> Setting:
     today = local_day(now, zone)
-    tanks.set_site(
+    sites.set_site(
         session,
-        tanks.SiteDraft(
+        sites.SiteDraft(
             name=place["name"],
             zone=zone,
             present_weekdays=frozenset(place["present_weekdays"]),
             chloramine=place["chloramine"],
+            elevation_m=place["elevation_m"],
         ),
     )
     breaks = tuple((b["first"], b["last"]) for b in place["breaks"])
     for fact in place["breaks"]:
         first, last = (today - timedelta(days=fact[end]) for end in ("first", "last"))
-        tanks.add_break(session, first, last, fact["name"])
+        sites.add_break(session, first, last, fact["name"])
     for name, value in place["tap"].items():
-        tanks.set_tap(session, Quantity(name), value, today - timedelta(days=40))
+        sites.set_tap(session, Quantity(name), value, today - timedelta(days=40))
     return Setting(
         today=today,
         zone=zone,
@@ -116,7 +131,7 @@ def _set_up_place(session: Session, place: Facts, now: datetime, zone: str) -> S
 def _add_kits(session: Session, place: Facts, day: Callable[[int], Any]) -> tuple[DemoKit, ...]:
     ids = {}
     for fact in place["kits"]:
-        draft = tanks.KitDraft(
+        draft = kits.KitDraft(
             quantity=Quantity(fact["quantity"]),
             name=fact["name"],
             unit=fact["unit"],
@@ -125,12 +140,12 @@ def _add_kits(session: Session, place: Facts, day: Callable[[int], Any]) -> tupl
             opened_on=day(fact["opened"]),
             expires_on=day(fact["expires"]) if "expires" in fact else None,
         )
-        ids[tanks.add_kit(session, draft)] = fact
-    kits = tuple(_demo_kit(kit, ids[kit.id]) for kit in tanks.kits(session))
+        ids[kits.add_kit(session, draft)] = fact
+    known = tuple(_demo_kit(kit, ids[kit.id]) for kit in kits.kits(session))
     for kit_id, fact in ids.items():
         if "retired" in fact:
-            tanks.retire_kit(session, kit_id, day(fact["retired"]))
-    return kits
+            kits.retire_kit(session, kit_id, day(fact["retired"]))
+    return known
 
 
 def _demo_kit(kit: Kit, fact: Facts) -> DemoKit:
@@ -160,22 +175,56 @@ def _set_up_tank(session: Session, facts: Facts, setting: Setting) -> tuple[int,
             mature_on=setting.day(facts["mature"]),
             light_on=facts["light_on"],
             light_hours=facts["light_hours"],
+            **facts["place"],
         ),
     )
     plan = {**facts["plan"], "feed_weekdays": frozenset(facts["plan"]["feed_weekdays"])}
-    tanks.set_plan(session, tank_id, CarePlan(**plan))
+    care_plans.set_plan(session, tank_id, CarePlan(**plan))
     for name, (low, high) in facts["ranges"].items():
         tanks.set_range(session, tank_id, Quantity(name), low, high, set_by="Grown-up in charge")
     scoop = facts["scoop"]
     weighed = setting.at(scoop["ago"], "12:00")
     tanks.weigh_scoop(session, tank_id, scoop["grams"], scoop["scoops"], now=weighed)
     groups = {
-        group["name"]: tanks.add_group(
-            session, tank_id, group["name"], group["band"], group["adult_cm"]
+        group["name"]: animals.add_group(
+            session, tank_id, group["name"], group["band"], group["adult_cm"],
+            species=group["species"],
         )
         for group in facts["groups"]
-    }
+    }  # fmt: skip
+    _furnish(session, tank_id, facts, setting)
     return tank_id, groups
+
+
+def _furnish(session: Session, tank_id: int, facts: Facts, setting: Setting) -> None:
+    """Equipment and plants of a tank."""
+    for fact in facts["equipment"]:
+        draft = equipment.EquipmentDraft(
+            kind=fact["kind"],
+            name=fact["name"],
+            lot=fact.get("lot", ""),
+            watts=fact.get("watts"),
+            since=setting.day(fact["since"]),
+        )
+        equipment.add(session, tank_id, draft)
+    for fact in facts["plants"]:
+        plants.add(session, tank_id, plants.PlantDraft(**fact))
+
+
+def _stock_shelf(session: Session, place: Facts, setting: Setting) -> None:
+    """What stands on the shelf: food and conditioner."""
+    for fact in place["supplies"]:
+        draft = supplies.SupplyDraft(
+            kind=fact["kind"],
+            name=fact["name"],
+            unit=fact["unit"],
+            left=fact["left"],
+            counted_on=setting.day(fact["counted"]),
+            label_ml=fact.get("label_ml"),
+            label_l=fact.get("label_l"),
+            opened_on=setting.day(fact["opened"]),
+        )
+        supplies.add(session, draft)
 
 
 def _write(session: Session, tank_id: int, entry: Planned, token: str, cast: _Cast) -> None:

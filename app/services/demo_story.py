@@ -87,8 +87,9 @@ class TankStory:
     def entries(self) -> list[Planned]:
         """All entries that have happened by now, in the order in which they were written."""
         parts: tuple[Callable[[], Iterator[Planned]], ...] = (
-            self._days, self._tests, self._water_changes, self._rinses, self._jobs, self._stock,
-            self._odd, self._trouble, self._double_meals, self._correction, self._undone,
+            self._days, self._tests, self._water_changes, self._rinses, self._regular,
+            self._jobs, self._stock, self._odd, self._trouble, self._double_meals,
+            self._correction, self._undone,
         )  # fmt: skip
         planned = [entry for part in parts for entry in part()]
         now = self._setting.now
@@ -195,7 +196,8 @@ class TankStory:
     def _animals(self, ago: int) -> int:
         """How many animals the tank held at the end of a day."""
         signs = {"arrived": 1, "died": -1}
-        return sum(signs[s["what"]] * s["count"] for s in self._facts["stock"] if s["ago"] >= ago)
+        stock = [s for s in self._facts["stock"] if s["ago"] >= ago]
+        return sum(signs.get(s["what"], 0) * s["count"] for s in stock)
 
     # tests and jobs
 
@@ -237,11 +239,24 @@ class TankStory:
             job = NewJob(job=JobKind(fact["job"]), note=fact.get("note", ""))
             yield self._plan(fact["ago"], fact["at"], job)
 
+    def _regular(self) -> Iterator[Planned]:
+        """Jobs that come round; before the filter was ready only those of the first days."""
+        for fact in self._facts["regular"]:
+            for ago in range(fact["last"], self._facts["mature"], fact["every"]):
+                if not self._setting.is_break(ago) and not self._setting.is_deserted(ago):
+                    job = NewJob(job=JobKind(fact["job"]), grams=self._around(fact.get("grams")))
+                    hands = self._somebody(ago) if fact.get("helper") else ""
+                    yield self._plan(ago, fact["at"], job, hands=hands)
+
+    def _around(self, grams: float | None) -> float | None:
+        return None if grams is None else round(grams * self._chance.uniform(0.7, 1.3))
+
     def _stock(self) -> Iterator[Planned]:
         for fact in self._facts["stock"]:
             event = NewStockEvent(
                 what=StockEventKind(fact["what"]), group_id=self._groups[fact["group"]],
-                count=fact["count"], note=fact.get("note", ""),
+                count=fact["count"], note=fact.get("note", ""), length_cm=fact.get("length_cm"),
+                apart_days=fact.get("apart_days"),
             )  # fmt: skip
             yield self._plan(fact["ago"], "07:05", event)
 

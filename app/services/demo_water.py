@@ -6,8 +6,8 @@ from random import Random
 from typing import Any
 
 from app.domain.guard import DARKER, LIGHTER, NewReading, card_reading
+from app.domain.kit import Kit
 from app.domain.quantities import FACTS, Quantity
-from app.domain.records import Kit
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,47 +1,37 @@
 """Writing down: record once, take back, correct. The one path for all kinds of entries."""
 
 import hashlib
-from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass
-from datetime import datetime, timedelta
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass, fields
+from datetime import date, datetime, timedelta
 from typing import Any
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.domain.calendar import local_day
-from app.domain.drafts import (
-    Draft,
-    NewJob,
-    NewLoggerImport,
-    NewLook,
-    NewMeal,
-    NewStockEvent,
-    NewTest,
-)
+from app.domain.drafts import Draft, NewJob
 from app.domain.errors import Conflict, NotFound, Refused, TokenReused
 from app.domain.guard import NewReading
 from app.domain.records import EntryKind, EntryStatus
+from app.services.details import KINDS, carried_over, columns_of
 from app.services.people import Visitor
 from app.services.transaction import finish
 from app.storage.models.entry import Entry
-from app.storage.models.feeding import Scoop
 from app.storage.models.site import Site
 from app.storage.models.tank import Tank
-from app.storage.queries import entries, livestock
+from app.storage.queries import entries
 
 CLOCK_SLIP = timedelta(minutes=5)
 UNDO_TIME = timedelta(seconds=20)
 FIX_TIME = timedelta(minutes=10)
-
-_KINDS: Mapping[type[Any], EntryKind] = {
-    NewMeal: EntryKind.FEEDING,
-    NewTest: EntryKind.WATER_TEST,
-    NewJob: EntryKind.JOB,
-    NewStockEvent: EntryKind.STOCK_EVENT,
-    NewLook: EntryKind.OBSERVATION,
-    NewLoggerImport: EntryKind.LOGGER,
-}
+# left out of a digest while they are empty: a form that was saved before they came is known by it
+_LATER_FIELDS = frozenset(
+    {
+        "left_over", "minutes_to_eat", "media_share", "mg_per_l", "grams", "plant_id", "step",
+        "treatment", "batch_id", "length_cm", "apart_days", "hidden", "algae",
+    }
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,7 +73,8 @@ def record(
     if saved is not None:
         session.rollback()
         return saved
-    entry_id = _add(session, stamp, draft, readings, now=now)
+    digest = digest_of(stamp, draft, readings)
+    entry_id = _add(session, stamp, draft, readings, digest=digest, now=now)
     finish(session)
     return Saved(entry_id, fresh=True)
 
@@ -114,9 +105,15 @@ def digest_of(stamp: Stamp, draft: Draft, readings: Sequence[NewReading]) -> str
 
     The time is left out: "now" is another moment at the second press of the same button.
     """
+    empty = {f.name: f.default for f in fields(draft) if f.name in _LATER_FIELDS}
+    typed = {
+        name: value
+        for name, value in asdict(draft).items()
+        if name not in empty or value != empty[name]
+    }
     what = (
         type(draft).__name__,
-        sorted(asdict(draft).items(), key=lambda item: item[0]),
+        sorted(typed.items(), key=lambda item: item[0]),
         stamp.done_by_id,
         [sorted(asdict(r).items(), key=lambda item: item[0]) for r in readings],
     )
@@ -129,12 +126,19 @@ def zone_of(session: Session, tank_id: int) -> str:
     Raises:
         NotFound: If there is no such tank.
     """
-    zone = session.scalar(
-        select(Site.zone).join(Tank, Tank.site_id == Site.id).where(Tank.id == tank_id)
-    )
-    if zone is None:
+    return _place(session, tank_id)[0]
+
+
+def _place(session: Session, tank_id: int) -> tuple[str, date | None]:
+    """The tank's time zone, and the day on which it was closed."""
+    row = session.execute(
+        select(Site.zone, Tank.closed_on)
+        .join(Tank, Tank.site_id == Site.id)
+        .where(Tank.id == tank_id)
+    ).one_or_none()
+    if row is None:
         raise NotFound("There is no such tank.")
-    return zone
+    return row.zone, row.closed_on
 
 
 def _add(
@@ -143,72 +147,43 @@ def _add(
     draft: Draft,
     readings: Sequence[NewReading],
     *,
+    digest: str,
     now: datetime,
     replaces_id: int | None = None,
     reason: str = "",
 ) -> int:
     if stamp.happened_at > now + CLOCK_SLIP:
         raise Refused("That time has not come yet. Pick a time up to now.")
-    zone = zone_of(session, stamp.tank_id)
+    zone, closed_on = _place(session, stamp.tank_id)
+    day = local_day(stamp.happened_at, zone)
+    if closed_on is not None and day > closed_on:
+        raise Refused(f"This tank was closed on {closed_on}. Open it again to write more.")
     header = {
         "tank_id": stamp.tank_id,
-        "kind": _KINDS[type(draft)].value,
+        "kind": KINDS[type(draft)].value,
         "happened_at": stamp.happened_at,
-        "local_day": local_day(stamp.happened_at, zone),
+        "local_day": day,
         "recorded_at": now,
         "author_id": stamp.author_id,
         "done_by_id": stamp.done_by_id,
         "token": stamp.token,
-        "digest": digest_of(stamp, draft, readings),
+        "digest": digest,
         "replaces_id": replaces_id,
         "reason": reason,
     }
+    treatment = draft.treatment if isinstance(draft, NewJob) else None
     return entries.add(
         session,
         header,
-        _detail(session, stamp, draft),
+        columns_of(session, stamp.tank_id, draft),
         [_reading_row(r, stamp.happened_at) for r in readings],
+        treatment=None if treatment is None else asdict(treatment),
     )
 
 
 def _reading_row(reading: NewReading, at: datetime) -> dict[str, Any]:
     row = asdict(reading)
     return {**row, "quantity": reading.quantity.value, "at": at}
-
-
-def _detail(session: Session, stamp: Stamp, draft: Draft) -> dict[str, Any]:
-    match draft:
-        case NewMeal():
-            return _meal_detail(session, stamp.tank_id, draft)
-        case NewLook():
-            expected = livestock.expected(session, stamp.tank_id)
-            return {
-                **asdict(draft),
-                "signs": " ".join(s.value for s in draft.signs),
-                "expected": expected,
-            }
-        case NewJob():
-            return {
-                **asdict(draft),
-                "job": draft.job.value,
-                "treated": draft.treated.value if draft.treated else None,
-                "rinse": draft.rinse.value if draft.rinse else None,
-            }
-        case NewStockEvent():
-            return {**asdict(draft), "what": draft.what.value}
-        case _:
-            return asdict(draft)
-
-
-def _meal_detail(session: Session, tank_id: int, meal: NewMeal) -> dict[str, Any]:
-    scoop = session.scalar(
-        select(Scoop)
-        .where(Scoop.tank_id == tank_id)
-        .order_by(Scoop.weighed_at.desc(), Scoop.id.desc())
-        .limit(1)
-    )
-    grams = None if scoop is None or meal.scoops is None else scoop.grams * meal.scoops
-    return {**asdict(meal), "grams": grams, "scoop_id": scoop.id if scoop else None}
 
 
 def withdraw(
@@ -221,6 +196,8 @@ def withdraw(
     now: datetime,
 ) -> None:
     """Take an entry back; what it had replaced counts again. Twice is the same as once.
+
+    A move is taken back in both tanks.
 
     Raises:
         NotFound: If the tank has no such entry.
@@ -235,24 +212,34 @@ def withdraw(
         raise Refused("The 20 seconds are over. Fix it, or ask the grown-up in charge.")
     if target.status == EntryStatus.CORRECTED.value:
         raise Refused("This entry was corrected. Take the correction back first.")
+    _take_back(session, target, visitor=visitor, reason=reason, now=now)
+    half = entries.other_half(session, target)
+    if half is not None:
+        entries.raise_revision(session, half.tank_id)
+        _take_back(session, half, visitor=visitor, reason=reason, now=now)
+    finish(session)
+
+
+def _take_back(
+    session: Session, target: Entry, *, visitor: Visitor, reason: str, now: datetime
+) -> None:
     entries.set_status(session, target.id, EntryStatus.WITHDRAWN)
     older = entries.replaced_ancestor(session, target)
     if older is not None:
         entries.set_status(session, older.id, EntryStatus.OK)
     header = {
-        "tank_id": tank_id,
+        "tank_id": target.tank_id,
         "kind": EntryKind.WITHDRAWAL.value,
         "happened_at": now,
-        "local_day": local_day(now, zone_of(session, tank_id)),
+        "local_day": local_day(now, zone_of(session, target.tank_id)),
         "recorded_at": now,
         "author_id": visitor.author_id,
         "done_by_id": visitor.last_hands_id,
-        "token": f"withdraw-{entry_id}",
+        "token": f"withdraw-{target.id}",
         "digest": "",
         "reason": reason,
     }
     entries.add(session, header, {"target_id": target.id})
-    finish(session)
 
 
 def correct(
@@ -268,10 +255,12 @@ def correct(
 ) -> Saved:
     """Write a correction: a new entry that replaces the old one, which stays in the history.
 
+    What no form asks again is carried over: the batch, a hidden loss, a step, a treatment.
+
     Raises:
         NotFound: If the tank has no such entry.
         Conflict: If somebody corrected or took it back meanwhile.
-        Refused: If a helper asks after 10 minutes, or the kinds differ.
+        Refused: If a helper asks after 10 minutes, the kinds differ, or it is half of a move.
     """
     entries.raise_revision(session, stamp.tank_id)
     saved = saved_before(session, stamp, draft, readings)
@@ -281,12 +270,21 @@ def correct(
     old = entry_row(session, stamp.tank_id, entry_id)
     if old.status != EntryStatus.OK.value:
         raise Conflict("Somebody changed this entry meanwhile. Look at what stands there now.")
-    if old.kind != _KINDS[type(draft)].value:
+    if old.kind != KINDS[type(draft)].value:
         raise Refused("A correction keeps the kind of entry. Take this one back instead.")
     if not visitor.is_adult and now - old.recorded_at > FIX_TIME:
         raise Refused("The 10 minutes are over. Ask the grown-up in charge.")
     tip = entries.tip_of(session, old)
-    new_id = _add(session, stamp, draft, readings, now=now, replaces_id=tip.id, reason=reason)
+    new_id = _add(
+        session,
+        stamp,
+        carried_over(session, old.id, draft),
+        readings,
+        digest=digest_of(stamp, draft, readings),
+        now=now,
+        replaces_id=tip.id,
+        reason=reason,
+    )
     entries.set_status(session, old.id, EntryStatus.CORRECTED)
     finish(session)
     return Saved(new_id, fresh=True)

@@ -24,9 +24,10 @@ from app.services.transaction import finish
 from app.storage.file import Progress, no_progress
 from app.storage.models.access import Author
 from app.storage.models.entry import Entry
+from app.storage.models.kit import Kit
 from app.storage.models.livestock import Observation
 from app.storage.models.maintenance import Job
-from app.storage.models.site import Kit, Site
+from app.storage.models.site import Site
 from app.storage.models.tank import Tank
 from app.storage.models.water import Reading, WaterTest
 from app.storage.queries import entries

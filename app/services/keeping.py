@@ -9,7 +9,7 @@ from pathlib import Path
 
 import app
 from app.domain.errors import NotFound, Refused
-from app.services import tanks
+from app.services import sites
 from app.settings import Settings
 from app.storage import file as record_file
 from app.storage import schema
@@ -118,9 +118,9 @@ def open_record(settings: Settings, *, now: datetime, zone: str = "UTC") -> Data
     database = Database(sqlite_engine(file))
     with database.writing() as session:
         try:
-            tanks.site(session)
+            sites.site(session)
         except NotFound:
-            tanks.set_site(session, tanks.SiteDraft(name="Home", zone=zone))
+            sites.set_site(session, sites.SiteDraft(name="Home", zone=zone))
     return database
 
 

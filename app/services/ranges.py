@@ -1,8 +1,8 @@
 """Our range of each quantity: the tank's own, else the general band, with where it comes from."""
 
 from app.domain.quantities import Quantity
-from app.domain.records import Tank
 from app.domain.series import Band
+from app.domain.tank import Tank
 from app.knowledge.load import load
 from app.rules.ranges import range_shown
 

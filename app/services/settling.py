@@ -5,21 +5,28 @@ from datetime import datetime
 
 from sqlalchemy.orm import Session
 
-from app.domain.drafts import NewStockEvent
-from app.domain.records import StockEventKind
-from app.services import entries, tanks
+from app.services import animals
+from app.services.animals import ArrivalDraft
 from app.services.entries import Stamp
 from app.services.transaction import one_transaction
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GroupDraft:
-    """Animals of one kind: how many are there now, where they live, how long they grow."""
+    """Animals of one kind: how many are there now, where they live, how they came.
+
+    What the fields mean: `animals.GroupFacts` and `animals.ArrivalDraft`.
+    """
 
     name: str
     band: str = "middle"
     adult_cm: float | None = None
+    species: str = ""
     count: int = 0
+    label: str = ""
+    source: str = ""
+    apart_days: int | None = None
+    length_cm: float | None = None
 
 
 def settle(session: Session, stamp: Stamp, draft: GroupDraft, *, now: datetime) -> int:
@@ -30,8 +37,22 @@ def settle(session: Session, stamp: Stamp, draft: GroupDraft, *, now: datetime) 
         TokenReused: If the same form was saved before with other values.
     """
     with one_transaction(session):
-        group_id = tanks.add_group(session, stamp.tank_id, draft.name, draft.band, draft.adult_cm)
+        group_id = animals.add_group(
+            session,
+            stamp.tank_id,
+            draft.name,
+            draft.band,
+            draft.adult_cm,
+            species=draft.species,
+        )
         if draft.count:
-            event = NewStockEvent(what=StockEventKind.ARRIVED, group_id=group_id, count=draft.count)
-            entries.record(session, stamp, event, now=now)
+            arrival = ArrivalDraft(
+                group_id=group_id,
+                count=draft.count,
+                label=draft.label,
+                source=draft.source,
+                apart_days=draft.apart_days,
+                length_cm=draft.length_cm,
+            )
+            animals.arrive(session, stamp, arrival, now=now)
     return group_id

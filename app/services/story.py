@@ -8,11 +8,12 @@ from typing import Any
 from sqlalchemy.orm import Session
 
 from app.domain.entry_words import entry_words
+from app.domain.errors import NotFound
 from app.domain.records import EntryKind, EntryStatus, Reading
 from app.services.entries import entry_row, zone_of
 from app.storage import records
 from app.storage.models.entry import Entry
-from app.storage.queries import entries, tanks
+from app.storage.queries import entries, kits, livestock, tanks
 
 ADDED_LATER = timedelta(minutes=30)
 KINDS = frozenset(EntryKind) - {EntryKind.WITHDRAWAL}
@@ -82,15 +83,20 @@ def story(
     return StoryPage(lines, older, zone)
 
 
-def line(session: Session, tank_id: int, entry_id: int) -> StoryLine:
-    """One entry.
+def line(session: Session, tank_id: int, entry_id: int, *, pupils: bool = False) -> StoryLine:
+    """One entry; for `pupils` without what they were not told of yet.
 
     Raises:
-        NotFound: If the tank has no such entry.
+        NotFound: If the tank has no such entry, or pupils were not told of it.
     """
     entry_row(session, tank_id, entry_id)
     query = entries.headers(tank_id, None, None, 1).where(Entry.id == entry_id)
-    return _lines(session, tank_id, session.execute(query).all())[0]
+    rows = session.execute(query).all()
+    untold = livestock.untold_losses(session, tank_id) if pupils else ()
+    found = _lines(session, tank_id, rows, untold)[0]
+    if pupils and found.kind is EntryKind.STOCK_EVENT and found.detail.hidden:
+        raise NotFound("There is no such entry.")
+    return found
 
 
 def history(session: Session, tank_id: int, entry_id: int) -> tuple[StoryLine, ...]:
@@ -108,7 +114,12 @@ def history(session: Session, tank_id: int, entry_id: int) -> tuple[StoryLine, .
     return tuple(line(session, tank_id, each) for each in ids)
 
 
-def _lines(session: Session, tank_id: int, rows: Sequence[Any]) -> tuple[StoryLine, ...]:
+def _lines(
+    session: Session,
+    tank_id: int,
+    rows: Sequence[Any],
+    untold: Sequence[tuple[datetime, int]] = (),
+) -> tuple[StoryLine, ...]:
     heads = [row[0] for row in rows]
     ids = [head.id for head in heads]
     details = entries.details(session, heads)
@@ -117,7 +128,7 @@ def _lines(session: Session, tank_id: int, rows: Sequence[Any]) -> tuple[StoryLi
     taken_back = entries.withdrawals_of(session, ids)
     groups = entries.group_names(session, tank_id)
     site = tanks.load(session, [tank_id])[0].site
-    kits = {k.id: k for found in tanks.kits(session).values() for k in found}
+    by_id = {k.id: k for found in kits.kits(session).values() for k in found}
     made = []
     for head, author, hands, author_kind in rows:
         tubes: dict[str, list[Any]] = {}
@@ -125,9 +136,16 @@ def _lines(session: Session, tank_id: int, rows: Sequence[Any]) -> tuple[StoryLi
         listed = [] if head.kind == EntryKind.LOGGER.value else readings.get(head.id, [])
         for reading in listed:
             tubes.setdefault(reading.quantity, []).append(reading)
-        values = tuple(records.reading(tube, kits) for tube in tubes.values())
+        values = tuple(records.reading(tube, by_id) for tube in tubes.values())
         detail = details.get(head.id)
-        title, lines = entry_words(EntryKind(head.kind), detail, values, groups=groups, site=site)
+        title, lines = entry_words(
+            EntryKind(head.kind),
+            detail,
+            values,
+            groups=groups,
+            site=site,
+            untold=sum(count for at, count in untold if at <= head.happened_at),
+        )
         back = taken_back.get(head.id)
         made.append(
             StoryLine(

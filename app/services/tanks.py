@@ -1,29 +1,29 @@
-"""Setting up: the site, its tanks, animals, kits, ranges and plans."""
+"""Tanks: what is known of them, their ranges and scoops, and their end."""
 
-from dataclasses import asdict, dataclass, field
+import re
+from dataclasses import asdict, dataclass, fields, replace
 from datetime import date, datetime
-from zoneinfo import ZoneInfo
 
-from sqlalchemy import delete, select, update
+from sqlalchemy import ColumnElement, delete, select, update
 from sqlalchemy.orm import Session
 
-from app.domain.calendar import local_day
 from app.domain.errors import NotFound, Refused
 from app.domain.quantities import Quantity
-from app.domain.records import CarePlan, Kit, Site, StockGroup, Tank, TankShape
-from app.services.transaction import finish
+from app.domain.tank import Tank, TankShape
+from app.services import care_plans
+from app.services.names import optional, required
+from app.services.transaction import begin, finish, one_transaction, site_of
 from app.storage import snapshot
 from app.storage.base import folded
-from app.storage.models.entry import Entry
 from app.storage.models.feeding import Scoop
-from app.storage.models.livestock import StockGroup as GroupRow
-from app.storage.models.site import Break, TapReading
-from app.storage.models.site import Kit as KitRow
 from app.storage.models.site import Site as SiteRow
-from app.storage.models.tank import CarePlan as PlanRow
 from app.storage.models.tank import Tank as TankRow
 from app.storage.models.tank import TankRange
-from app.storage.queries import entries, tanks
+from app.storage.queries import tanks
+
+COVERS = ("", "closed", "gap", "open")
+_PHONE = 40
+_CLOCK = re.compile(r"(?:[01]\d|2[0-3]):[0-5]\d")
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +38,10 @@ class TankLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TankDraft:
-    """What somebody typed about a tank."""
+    """What somebody typed about a tank; what the fields mean: `domain.tank.Tank`.
+
+    Change a tank with `replace(draft_of(tank), ...)`: what is left out here is emptied.
+    """
 
     name: str
     shape: TankShape
@@ -48,154 +51,33 @@ class TankDraft:
     light_on: str = ""
     light_hours: float | None = None
     has_heater: bool = True
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SiteDraft:
-    """What somebody typed about the household or school."""
-
-    name: str
-    zone: str
-    present_weekdays: frozenset[int] = field(default_factory=lambda: frozenset(range(7)))
-    fahrenheit: bool = False
-    us_gallons: bool = False
-    chloramine: str = "unknown"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class KitDraft:
-    """What somebody typed about a kit; steps ascend, () for a meter or drops."""
-
-    quantity: Quantity
-    name: str
-    unit: str
-    basis: str = ""
-    steps: tuple[float, ...] = ()
-    opened_on: date | None = None
-    expires_on: date | None = None
-
-
-def _site_row(session: Session) -> SiteRow:
-    row = session.scalar(select(SiteRow).order_by(SiteRow.id).limit(1))
-    if row is None:
-        raise NotFound("There is no household or school yet.")
-    return row
-
-
-def _touch_site(session: Session, site_id: int) -> None:
-    """A change at the site is a change of all its tanks."""
-    wanted = session.scalars(select(TankRow.id).where(TankRow.site_id == site_id))
-    entries.raise_revision(session, *wanted)
-
-
-def _digits(weekdays: frozenset[int]) -> str:
-    return "".join(str(d) for d in sorted(weekdays))
-
-
-def site(session: Session) -> Site:
-    """The household or school.
-
-    Raises:
-        NotFound: If the record is empty.
-    """
-    return tanks.sites(session)[_site_row(session).id]
-
-
-def breaks(session: Session) -> tuple[tuple[int, date, date, str], ...]:
-    """All breaks as (id, first day, last day, name), in order."""
-    rows = session.scalars(select(Break).order_by(Break.first_day, Break.id))
-    return tuple((b.id, b.first_day, b.last_day, b.name) for b in rows)
-
-
-def set_site(session: Session, draft: SiteDraft) -> None:
-    """Change the site, or make it; a new zone moves every entry to its local day at once.
-
-    Raises:
-        Refused: If the name is empty or there is no such time zone.
-    """
-    if not draft.name.strip():
-        raise Refused("Enter a name for the household or the school.")
-    try:
-        ZoneInfo(draft.zone)
-    except (KeyError, ValueError, OSError):
-        raise Refused(f"There is no time zone called {draft.zone}.") from None
-    values = {**asdict(draft), "present_weekdays": _digits(draft.present_weekdays)}
-    row = session.scalar(select(SiteRow).order_by(SiteRow.id).limit(1))
-    if row is None:
-        session.add(SiteRow(**values))
-    else:
-        _touch_site(session, row.id)
-        zone_moved = row.zone != draft.zone
-        for name, value in values.items():
-            setattr(row, name, value)
-        if zone_moved:
-            _move_days(session, row.id, draft.zone)
-    finish(session)
-
-
-def _move_days(session: Session, site_id: int, zone: str) -> None:
-    rows = session.execute(
-        select(Entry.id, Entry.happened_at, Entry.local_day)
-        .join(TankRow, TankRow.id == Entry.tank_id)
-        .where(TankRow.site_id == site_id)
-    ).all()
-    moved = [
-        {"id": entry_id, "local_day": local_day(at, zone)}
-        for entry_id, at, day in rows
-        if local_day(at, zone) != day
-    ]
-    if moved:
-        session.execute(update(Entry), moved)
-
-
-def add_break(session: Session, first: date, last: date, name: str) -> None:
-    """Days on which nobody is meant to come, both included.
-
-    Raises:
-        Refused: If the last day is before the first.
-    """
-    if last < first:
-        raise Refused("The last day lies before the first.")
-    row = _site_row(session)
-    _touch_site(session, row.id)
-    session.add(Break(site_id=row.id, first_day=first, last_day=last, name=name.strip()))
-    finish(session)
-
-
-def remove_break(session: Session, break_id: int) -> None:
-    """Strike a break."""
-    _touch_site(session, _site_row(session).id)
-    session.execute(delete(Break).where(Break.id == break_id))
-    finish(session)
-
-
-def set_tap(
-    session: Session,
-    quantity: Quantity,
-    value: float | None,
-    tested_on: date | None,
-) -> None:
-    """What the tap water itself holds, in the kept unit; None forgets it."""
-    row = _site_row(session)
-    _touch_site(session, row.id)
-    session.execute(
-        delete(TapReading).where(
-            TapReading.site_id == row.id, TapReading.quantity == quantity.value
-        )
-    )
-    if value is not None:
-        session.add(
-            TapReading(site_id=row.id, quantity=quantity.value, value=value, tested_on=tested_on)
-        )
-    finish(session)
+    set_point_c: float | None = None
+    cover: str = ""
+    sun_from: str = ""
+    sun_until: str = ""
+    coldest_room_c: float | None = None
+    adult: str = ""
+    adult_phone: str = ""
+    deputy: str = ""
+    deputy_phone: str = ""
+    food_protein_percent: float | None = None
 
 
 def tank_lines(session: Session) -> tuple[TankLine, ...]:
     """All tanks that are not closed, by name."""
+    return _lines(session, TankRow.closed_on.is_(None))
+
+
+def closed_lines(session: Session) -> tuple[TankLine, ...]:
+    """All tanks that were closed, by name."""
+    return _lines(session, TankRow.closed_on.is_not(None))
+
+
+def _lines(session: Session, which: ColumnElement[bool]) -> tuple[TankLine, ...]:
     rows = session.execute(
         select(TankRow, SiteRow.name)
         .join(SiteRow, SiteRow.id == TankRow.site_id)
-        .where(TankRow.closed_on.is_(None))
+        .where(which)
         .order_by(TankRow.folded)
     )
     return tuple(TankLine(t.id, t.name, where, t.setting) for t, where in rows)
@@ -225,25 +107,48 @@ def revision(session: Session, tank_id: int) -> int:
     return found
 
 
-def _tank_values(session: Session, draft: TankDraft, tank_id: int | None) -> dict[str, object]:
-    name = draft.name.strip()
-    if not name:
-        raise Refused("Enter a name for the tank.")
+def draft_of(tank: Tank) -> TankDraft:
+    """What is known about a tank as a draft, to change a part of it."""
+    return TankDraft(**{f.name: getattr(tank, f.name) for f in fields(TankDraft)})
+
+
+def _columns(session: Session, draft: TankDraft, tank_id: int | None = None) -> dict[str, object]:
+    name = required(draft.name, "Enter a name for the tank.")
     other = session.scalar(select(TankRow.id).where(TankRow.folded == folded(name)))
     if other is not None and other != tank_id:
         raise Refused(f"There is a tank called {name} already.")
+    _check(draft)
     values = asdict(draft)
-    shape = values.pop("shape")
-    return {**values, **shape, "name": name, "folded": folded(name)}
+    shape = values.pop("shape") | {"form": draft.shape.form.value}
+    people = {
+        "adult": optional(draft.adult),
+        "adult_phone": optional(draft.adult_phone, _PHONE),
+        "deputy": optional(draft.deputy),
+        "deputy_phone": optional(draft.deputy_phone, _PHONE),
+    }
+    return {**values, **shape, **people, "name": name, "folded": folded(name)}
+
+
+def _check(draft: TankDraft) -> None:
+    if draft.cover not in COVERS:
+        raise Refused("Choose how the tank is covered.")
+    if bool(draft.sun_from) != bool(draft.sun_until):
+        raise Refused("Enter both: when the sun comes to the tank, and when it leaves.")
+    for clock in (draft.light_on, draft.sun_from, draft.sun_until):
+        if clock and not _CLOCK.fullmatch(clock):
+            raise Refused(f"{clock} is no time of day. Write it as 07:30.")
+    protein = draft.food_protein_percent
+    if protein is not None and not 0 <= protein <= 100:
+        raise Refused("The protein of the food is a percentage from 0 to 100.")
 
 
 def add_tank(session: Session, draft: TankDraft) -> int:
     """A new tank; returns its id.
 
     Raises:
-        Refused: If the name is empty or taken.
+        Refused: If the name is empty or taken, or something else cannot be.
     """
-    row = TankRow(site_id=_site_row(session).id, **_tank_values(session, draft, None))
+    row = TankRow(site_id=site_of(session), **_columns(session, draft))
     session.add(row)
     session.flush()
     finish(session)
@@ -255,26 +160,62 @@ def change_tank(session: Session, tank_id: int, draft: TankDraft) -> None:
 
     Raises:
         NotFound: If there is no such tank.
-        Refused: If the name is empty or taken.
+        Refused: If the name is empty or taken, or something else cannot be.
     """
-    entries.raise_revision(session, tank_id)
-    tank(session, tank_id)
-    values = _tank_values(session, draft, tank_id)
+    begin(session, tank_id)
+    values = _columns(session, draft, tank_id)
     session.execute(update(TankRow).where(TankRow.id == tank_id).values(**values))
     finish(session)
 
 
-def set_plan(session: Session, tank_id: int, plan: CarePlan) -> None:
-    """Set the care plan of a tank.
+def copy_setup(session: Session, from_id: int, name: str) -> int:
+    """A new tank set up like an earlier one; returns its id.
+
+    Its measures, light, cover, plan and ranges are copied; not its animals, plants and
+    equipment, nor its days and who is in charge.
+
+    Raises:
+        NotFound: If there is no such tank.
+        Refused: If the name is empty or taken.
+    """
+    old = tank(session, from_id)
+    draft = replace(
+        draft_of(old), name=name, started_on=None, mature_on=None,
+        adult="", adult_phone="", deputy="", deputy_phone="",
+    )  # fmt: skip
+    with one_transaction(session):
+        fresh = add_tank(session, draft)
+        care_plans.set_plan(session, fresh, old.plan)
+        care_plans.set_jobs(session, fresh, old.plan.jobs)
+        for own in old.ranges:
+            set_range(session, fresh, own.quantity, own.low, own.high, set_by=own.set_by)
+    return fresh
+
+
+def close(session: Session, tank_id: int, on: date, *, now: datetime) -> None:
+    """Close a tank: it stays to be read, and nothing is written of later days.
+
+    Raises:
+        NotFound: If there is no such tank.
+        Refused: If animals live in it, with which.
+    """
+    begin(session, tank_id)
+    groups = snapshot.load(session, [tank_id], now)[0].groups
+    living = ", ".join(f"{g.count} {g.name}" for g in groups if g.count)
+    if living:
+        raise Refused(f"These still live here: {living}. Write down first where they went.")
+    session.execute(update(TankRow).where(TankRow.id == tank_id).values(closed_on=on))
+    finish(session)
+
+
+def reopen(session: Session, tank_id: int) -> None:
+    """Open a closed tank again.
 
     Raises:
         NotFound: If there is no such tank.
     """
-    entries.raise_revision(session, tank_id)
-    tank(session, tank_id)
-    session.execute(delete(PlanRow).where(PlanRow.tank_id == tank_id))
-    values = {**asdict(plan), "feed_weekdays": _digits(plan.feed_weekdays)}
-    session.add(PlanRow(tank_id=tank_id, **values))
+    begin(session, tank_id)
+    session.execute(update(TankRow).where(TankRow.id == tank_id).values(closed_on=None))
     finish(session)
 
 
@@ -295,8 +236,7 @@ def set_range(
     """
     if low is not None and high is not None and high <= low:
         raise Refused("The low end must lie below the high end.")
-    entries.raise_revision(session, tank_id)
-    tank(session, tank_id)
+    begin(session, tank_id)
     session.execute(
         delete(TankRange).where(TankRange.tank_id == tank_id, TankRange.quantity == quantity.value)
     )
@@ -305,70 +245,6 @@ def set_range(
             TankRange(tank_id=tank_id, quantity=quantity.value, low=low, high=high, set_by=set_by)
         )
     finish(session)
-
-
-def kits(session: Session) -> tuple[Kit, ...]:
-    """The site's kits that are in use, the newest last."""
-    found = tanks.kits(session).get(_site_row(session).id, [])
-    return tuple(k for k in found if k.retired_on is None)
-
-
-def add_kit(session: Session, draft: KitDraft) -> int:
-    """A new kit; returns its id.
-
-    Raises:
-        Refused: If the steps do not ascend.
-    """
-    if list(draft.steps) != sorted(set(draft.steps)):
-        raise Refused("Write the colors of the card from the lowest to the highest.")
-    row = _site_row(session)
-    _touch_site(session, row.id)
-    values = {
-        **asdict(draft),
-        "quantity": draft.quantity.value,
-        "steps": " ".join(f"{s:g}" for s in draft.steps),
-    }
-    fresh = KitRow(site_id=row.id, **values)
-    session.add(fresh)
-    session.flush()
-    finish(session)
-    return fresh.id
-
-
-def retire_kit(session: Session, kit_id: int, on: date) -> None:
-    """Put a kit away; its readings stay."""
-    _touch_site(session, _site_row(session).id)
-    session.execute(update(KitRow).where(KitRow.id == kit_id).values(retired_on=on))
-    finish(session)
-
-
-def groups(session: Session, tank_id: int, *, now: datetime) -> tuple[StockGroup, ...]:
-    """The groups of animals in a tank with their counts."""
-    found = snapshot.load(session, [tank_id], now)
-    return found[0].groups if found else ()
-
-
-def add_group(
-    session: Session, tank_id: int, name: str, band: str = "middle", adult_cm: float | None = None
-) -> int:
-    """A new group of animals, still without any; returns its id.
-
-    Raises:
-        Refused: If it has no name, or the tank has a group of that name.
-    """
-    if not name.strip():
-        raise Refused("Enter the name of the animals.")
-    entries.raise_revision(session, tank_id)
-    twin = select(GroupRow.id).where(GroupRow.tank_id == tank_id, GroupRow.folded == folded(name))
-    if session.scalar(twin) is not None:
-        raise Refused(f"There is a group called {name.strip()} already.")
-    row = GroupRow(
-        tank_id=tank_id, name=name.strip(), folded=folded(name), band=band, adult_cm=adult_cm
-    )
-    session.add(row)
-    session.flush()
-    finish(session)
-    return row.id
 
 
 def weigh_scoop(
@@ -381,7 +257,7 @@ def weigh_scoop(
     """
     if not (total_grams > 0 and scoops > 0):
         raise Refused("Weigh some scoops together: 20 are a good number.")
-    entries.raise_revision(session, tank_id)
+    begin(session, tank_id)
     grams = total_grams / scoops
     session.add(Scoop(tank_id=tank_id, grams=grams, weighed_at=now))
     finish(session)

@@ -7,9 +7,11 @@ from sqlalchemy.orm import Session
 
 from app.domain.errors import NotFound
 from app.domain.snapshot import TankSnapshot
-from app.knowledge.load import load
 from app.rules.engine import evaluate
+from app.rules.marking import with_marks
 from app.rules.model import Evaluation
+from app.services import marks
+from app.services.own_species import known
 from app.storage import snapshot
 from app.storage.queries import tanks
 
@@ -32,6 +34,7 @@ def look(
     *,
     now: datetime,
     as_of: datetime | None = None,
+    pupils: bool = False,
 ) -> dict[int, tuple[TankSnapshot, Evaluation]]:
     """State, tasks and meal answer of tanks; the number of statements does not grow with them.
 
@@ -40,6 +43,7 @@ def look(
         tank_ids: Which tanks; None for all that are not closed.
         now: The present moment.
         as_of: A past moment to look from, with what was recorded by then.
+        pupils: Look as pupils do: without the losses that they were not told of yet.
 
     Raises:
         NotFound: If one tank was asked for and is not there.
@@ -49,5 +53,9 @@ def look(
     found = snapshot.load(session, wanted, as_of or now, past=past)
     if tank_ids is not None and len(found) < len(set(wanted)):
         raise NotFound("There is no such tank.")
-    knowledge = load()
-    return {s.tank.id: (s, evaluate(s, knowledge)) for s in found}
+    knowledge = known(session)
+    said = marks.marks_of(session, [s.tank.id for s in found], now=as_of or now)
+    shown = (s.for_pupils() for s in found) if pupils else found
+    return {
+        s.tank.id: (s, with_marks(evaluate(s, knowledge), said[s.tank.id], s.as_of)) for s in shown
+    }

@@ -3,9 +3,52 @@
 from collections.abc import Iterator
 from contextlib import contextmanager
 
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from app.domain.errors import NotFound
+from app.storage.models.site import Site
+from app.storage.models.tank import Tank
+from app.storage.queries import entries
+
 _JOINED = "joined"
+
+
+def begin(session: Session, *tank_ids: int) -> None:
+    """Begin a change of these tanks: count it, which is also the lock.
+
+    Raises:
+        NotFound: If there is no such tank.
+    """
+    entries.raise_revision(session, *tank_ids)
+    found = session.scalar(select(func.count(Tank.id)).where(Tank.id.in_(tank_ids)))
+    if found != len(set(tank_ids)):
+        raise NotFound("There is no such tank.")
+
+
+def begin_at_site(session: Session) -> int:
+    """Begin a change at the site, which is one of all its tanks; returns the site's id.
+
+    Raises:
+        NotFound: If the record is empty.
+    """
+    site_id = site_of(session)
+    entries.raise_revision(
+        session, *session.scalars(select(Tank.id).where(Tank.site_id == site_id))
+    )
+    return site_id
+
+
+def site_of(session: Session) -> int:
+    """The id of the household or school.
+
+    Raises:
+        NotFound: If the record is empty.
+    """
+    found = session.scalar(select(Site.id).order_by(Site.id).limit(1))
+    if found is None:
+        raise NotFound("There is no household or school yet.")
+    return found
 
 
 def finish(session: Session) -> None:
@@ -18,7 +61,13 @@ def finish(session: Session) -> None:
 
 @contextmanager
 def one_transaction(session: Session) -> Iterator[Session]:
-    """Let the use cases inside share one transaction: all of them count, or none."""
+    """Let the use cases inside share one transaction: all of them count, or none.
+
+    Inside a larger one the block joins it.
+    """
+    if session.info.get(_JOINED):
+        yield session
+        return
     session.info[_JOINED] = True
     try:
         yield session

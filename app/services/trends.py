@@ -13,10 +13,12 @@ from app.charts.describe import ChartWords
 from app.domain.calendar import day_start, local_day, somebody_comes
 from app.domain.errors import NotFound
 from app.domain.quantities import FACTS, Quantity, Unit
-from app.domain.records import EntryStatus, Site, StockEventKind
+from app.domain.records import EntryStatus, StockEventKind
 from app.domain.series import Band, Mark, Point, Series, Span
+from app.domain.tank import Site
 from app.knowledge.load import load
 from app.rules.ranges import RangeShown, range_shown
+from app.services import sites
 from app.services import tanks as tank_service
 from app.storage.models.entry import Entry
 from app.storage.models.livestock import StockEvent, StockGroup
@@ -50,7 +52,7 @@ def etag(
         NotFound: If there is no such tank.
     """
     revision = tank_service.revision(session, tank_id)
-    site = tank_service.site(session)
+    site = sites.site(session)
     zone = site.zone
     unit = _shown_unit(site, quantity).symbol
     return f"{tank_id}-{quantity.value}-{unit}-{days or 'all'}-{revision}-{local_day(now, zone)}"

@@ -67,6 +67,18 @@ class Database:
         with self._writer, self._write() as session:
             yield session
 
+    @contextmanager
+    def writing_if_free(self) -> Iterator[Session | None]:
+        """A session that may write, or None while somebody else is writing."""
+        if not self._writer.acquire(blocking=False):
+            yield None
+            return
+        try:
+            with self._write() as session:
+                yield session
+        finally:
+            self._writer.release()
+
     def close(self) -> None:
         """Give all connections back."""
         self.engine.dispose()

@@ -2,15 +2,15 @@
 
 import statistics
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
-from typing import Any
+from dataclasses import dataclass, fields
+from typing import Any, TypeVar
 
+from app.domain.kit import Kit
 from app.domain.quantities import Quantity
 from app.domain.records import (
     Feeding,
     Job,
     JobKind,
-    Kit,
     Observation,
     Reading,
     Rinse,
@@ -18,10 +18,22 @@ from app.domain.records import (
     StockEvent,
     StockEventKind,
     Treated,
+    Treatment,
     WaterTest,
 )
-from app.storage.models.site import Kit as KitRow
+from app.storage.models.kit import Kit as KitRow
 from app.storage.models.water import Reading as ReadingRow
+
+Record = TypeVar("Record")
+
+
+def same_names(record: type[Record], row: Any, **other: Any) -> Record:
+    """A record whose fields are columns of the same names; `other` gives those that are not.
+
+    The fields are read from the row as they are: no field of such a record is an enum.
+    """
+    names = (f.name for f in fields(record) if f.name not in other)  # type: ignore[arg-type]
+    return record(**{name: getattr(row, name) for name in names}, **other)
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +74,8 @@ def split(rows: Iterable[Any], group_names: Mapping[int, str]) -> Split:
                     scoops=row.Feeding.scoops,
                     grams=row.Feeding.grams,
                     amount_words=row.Feeding.amount_words,
+                    left_over=row.Feeding.left_over,
+                    minutes_to_eat=row.Feeding.minutes_to_eat,
                 )
             )
         elif row.WaterTest is not None:
@@ -84,6 +98,12 @@ def _job(head: dict[str, Any], row: Any) -> Job:
         treated=Treated(row.treated) if row.treated else None,
         new_water_c=row.new_water_c,
         rinse=Rinse(row.rinse) if row.rinse else None,
+        media_share=row.media_share,
+        mg_per_l=row.mg_per_l,
+        grams=row.grams,
+        plant_id=row.plant_id,
+        step=row.step,
+        treatment=None if row.treatment is None else same_names(Treatment, row.treatment),
         note=row.note,
     )
 
@@ -95,6 +115,10 @@ def _stock_event(head: dict[str, Any], row: Any, names: Mapping[int, str]) -> St
         group_id=row.group_id,
         group_name=names.get(row.group_id, ""),
         count=row.count,
+        batch_id=row.batch_id,
+        length_cm=row.length_cm,
+        apart_days=row.apart_days,
+        hidden=row.hidden,
         note=row.note,
     )
 
@@ -107,6 +131,7 @@ def _look(head: dict[str, Any], row: Any) -> Observation:
         lid_closed=row.lid_closed,
         plug_on=row.plug_on,
         breathing_calm=row.breathing_calm,
+        algae=row.algae,
         signs=tuple(Sign(s) for s in row.signs.split()),
         note=row.note,
     )
@@ -124,6 +149,8 @@ def kit(row: KitRow) -> Kit:
         opened_on=row.opened_on,
         expires_on=row.expires_on,
         retired_on=row.retired_on,
+        lot=row.lot,
+        next_check_on=row.next_check_on,
     )
 
 

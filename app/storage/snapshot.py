@@ -6,26 +6,28 @@ then with what was recorded by that moment, and not what was corrected later.
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from typing import Any, NamedTuple
 
-from sqlalchemy import and_, exists, func, literal, or_, select, union_all
+from sqlalchemy import and_, func, literal, or_, select, union_all
 from sqlalchemy.orm import Session, aliased
 
+from app.domain.calendar import local_day
+from app.domain.kit import Equipment, Kit
+from app.domain.livestock import Plant
 from app.domain.quantities import Quantity
-from app.domain.records import EntryKind, EntryStatus, JobKind, Kit, Reading, StockGroup
+from app.domain.records import EntryKind, EntryStatus, JobKind, Reading
 from app.domain.snapshot import TankSnapshot
 from app.storage import records
 from app.storage.models.access import Author
 from app.storage.models.entry import Entry
 from app.storage.models.feeding import Feeding
 from app.storage.models.livestock import Observation, StockEvent
-from app.storage.models.livestock import StockGroup as GroupRow
 from app.storage.models.maintenance import Job
 from app.storage.models.tank import Tank
 from app.storage.models.water import Reading as ReadingRow
 from app.storage.models.water import WaterTest
-from app.storage.queries import entries, livestock, tanks
+from app.storage.queries import entries, kits, livestock, tanks
 
 ENTRIES_BACK = timedelta(days=60)
 READINGS_BACK = timedelta(days=35)
@@ -33,7 +35,6 @@ LOGGER_BACK = timedelta(days=8)
 AT_LEAST = 8
 # kinds whose latest entry matters however old it is
 _LATEST_KINDS = (EntryKind.FEEDING, EntryKind.WATER_TEST, EntryKind.OBSERVATION)
-_LATEST_JOBS = (JobKind.WATER_CHANGE, JobKind.FILTER_RINSE, JobKind.KIT_CHECK)
 
 
 class _Measured(NamedTuple):
@@ -41,6 +42,21 @@ class _Measured(NamedTuple):
 
     reading: ReadingRow
     entry_kind: str
+
+
+class _Lived(NamedTuple):
+    """What one tank's record holds of its time: entries and readings, ascending."""
+
+    entries: Sequence[Any]
+    readings: Sequence[_Measured]
+
+
+class _Kept(NamedTuple):
+    """What stands beside one tank's entries."""
+
+    lodgers: livestock.Lodgers
+    plants: Sequence[Plant]
+    equipment: Sequence[Equipment]
 
 
 def load(
@@ -56,23 +72,33 @@ def load(
     """
     gone = _set_aside(session, tank_ids, as_of) if past else frozenset[int]()
     plain = tanks.load(session, tank_ids)
-    rows = _entries(session, tank_ids, as_of, past=past)
+    rows = _entries(session, tank_ids, as_of, past=past, gone=gone)
     found: dict[int, list[Any]] = defaultdict(list)
     for row in rows:
         if row.Entry.id not in gone:
             found[row.Entry.tank_id].append(row)
     readings = _readings(session, tank_ids, as_of, past=past)
-    groups = _groups(session, tank_ids)
+    beside = _beside(session, tank_ids)
     return [
         _snapshot(
             as_of,
             tank,
-            found[tank.tank.id],
-            groups[tank.tank.id],
-            [r for r in readings[tank.tank.id] if r.reading.entry_id not in gone],
+            _Lived(
+                found[tank.tank.id],
+                [r for r in readings[tank.tank.id] if r.reading.entry_id not in gone],
+            ),
+            beside[tank.tank.id],
         )
         for tank in plain
     ]
+
+
+def _beside(session: Session, tank_ids: Sequence[int]) -> dict[int, _Kept]:
+    """What stands beside the entries, by tank, in one statement a noun."""
+    lodgers = livestock.lodgers(session, tank_ids)
+    plants = livestock.plants(session, tank_ids)
+    equipment = kits.equipment(session, tank_ids)
+    return {i: _Kept(lodgers[i], plants[i], equipment[i]) for i in tank_ids}
 
 
 def _set_aside(session: Session, tank_ids: Sequence[int], as_of: datetime) -> frozenset[int]:
@@ -102,11 +128,14 @@ def _counts(past: bool) -> Any:
 
 
 def _entries(
-    session: Session, tank_ids: Sequence[int], as_of: datetime, *, past: bool
+    session: Session, tank_ids: Sequence[int], as_of: datetime, *, past: bool, gone: frozenset[int]
 ) -> Sequence[Any]:
     """All entries that rules may look at, each with its detail, in one statement."""
     hands = aliased(Author)
-    latest = _latest_ids(session, tank_ids, as_of)
+    counting = [Entry.happened_at <= as_of, _counts(past)]
+    if past:
+        counting += [Entry.recorded_at <= as_of, Entry.id.not_in(gone)]
+    latest = _latest_ids(session, tank_ids, counting)
     query = (
         select(
             Entry,
@@ -128,8 +157,7 @@ def _entries(
         .outerjoin(Observation, Observation.entry_id == Entry.id)
         .where(
             Entry.tank_id.in_(tank_ids),
-            Entry.happened_at <= as_of,
-            _counts(past),
+            *counting,
             or_(
                 Entry.happened_at > as_of - ENTRIES_BACK,
                 Entry.kind == EntryKind.STOCK_EVENT.value,
@@ -138,39 +166,40 @@ def _entries(
         )
         .order_by(Entry.happened_at, Entry.id)
     )
-    if past:
-        query = query.where(Entry.recorded_at <= as_of)
     return session.execute(query).all()
 
 
-def _latest_ids(session: Session, tank_ids: Sequence[int], as_of: datetime) -> list[int]:
-    """The latest entry of each kind and of each job that matters, probed by index."""
-
-    def newest(*conditions: Any) -> Any:
-        return (
-            select(Entry.id)
-            .where(
-                Entry.tank_id == Tank.id,
-                Entry.status == EntryStatus.OK.value,
-                Entry.happened_at <= as_of,
-                *conditions,
-            )
-            .order_by(Entry.happened_at.desc())
-            .limit(1)
-            .correlate(Tank)
-            .scalar_subquery()
-        )
-
-    probes = [newest(Entry.kind == kind.value) for kind in _LATEST_KINDS]
-    probes += [
-        newest(
-            Entry.kind == EntryKind.JOB.value,
-            exists().where(Job.entry_id == Entry.id, Job.job == job.value),
-        )
-        for job in _LATEST_JOBS
+def _latest_ids(session: Session, tank_ids: Sequence[int], counting: Sequence[Any]) -> list[int]:
+    """The latest entry of each kind and each job, probed by index, and every step ticked off."""
+    latest = [
+        select(Entry.id)
+        .where(Entry.tank_id == Tank.id, Entry.kind == kind.value, *counting)
+        .order_by(Entry.happened_at.desc())
+        .limit(1)
+        .correlate(Tank)
+        .scalar_subquery()
+        for kind in _LATEST_KINDS
     ]
-    rows = session.execute(select(*probes).where(Tank.id.in_(tank_ids)))
-    return [entry_id for row in rows for entry_id in row if entry_id is not None]
+    names = union_all(*(select(literal(j.value).label("job")) for j in JobKind)).subquery()
+    latest_job = (
+        select(Job.entry_id)
+        .join(Entry, Entry.id == Job.entry_id)
+        .where(Job.tank_id == Tank.id, Job.job == names.c.job, *counting)
+        .order_by(Job.happened_at.desc())
+        .limit(1)
+        .correlate(Tank, names)
+        .scalar_subquery()
+    )
+    steps = select(Job.entry_id).where(Job.tank_id.in_(tank_ids), Job.job == JobKind.STEP.value)
+    query = union_all(
+        *(select(probe).where(Tank.id.in_(tank_ids)) for probe in latest),
+        select(latest_job)
+        .select_from(Tank)
+        .join(names, literal(value=True))
+        .where(Tank.id.in_(tank_ids)),
+        steps,
+    )
+    return [found for found in session.scalars(query) if found is not None]
 
 
 def _readings(
@@ -237,45 +266,36 @@ def _readings(
     return found
 
 
-def _groups(session: Session, tank_ids: Sequence[int]) -> dict[int, list[GroupRow]]:
-    found: dict[int, list[GroupRow]] = defaultdict(list)
-    query = select(GroupRow).where(GroupRow.tank_id.in_(tank_ids)).order_by(GroupRow.id)
-    for row in session.scalars(query):
-        found[row.tank_id].append(row)
-    return found
-
-
-def _snapshot(
-    as_of: datetime,
-    tank: tanks.TankRows,
-    rows: Iterable[Any],
-    groups: Sequence[GroupRow],
-    readings: Sequence[_Measured],
-) -> TankSnapshot:
-    names = {group.id: group.name for group in groups}
-    split = records.split(rows, names)
-    counts = livestock.tally((e.group_id, e.what.value, e.count) for e in split.stock_events)
+def _snapshot(as_of: datetime, tank: tanks.TankRows, lived: _Lived, beside: _Kept) -> TankSnapshot:
+    names = {group.id: group.name for group in beside.lodgers.groups}
+    split = records.split(lived.entries, names)
+    today = local_day(as_of, tank.site.zone)
     return TankSnapshot(
         as_of=as_of,
         site=tank.site,
         tank=tank.tank,
         kits=tank.kits,
-        groups=tuple(
-            StockGroup(
-                id=g.id, name=g.name, count=counts.get(g.id, 0), band=g.band, adult_cm=g.adult_cm
-            )
-            for g in groups
-        ),
+        groups=livestock.counted(beside.lodgers.groups, split.stock_events),
+        batches=tuple(beside.lodgers.batches),
+        plants=tuple(beside.plants),
+        equipment=tuple(e for e in beside.equipment if _in_use(e, today)),
+        comparisons=tuple(c for c in tank.comparisons if c.at <= as_of),
+        stages=tuple(s for s in tank.stages if s.on <= today),
         feedings=split.feedings,
         tests=split.tests,
         jobs=split.jobs,
         stock_events=split.stock_events,
         observations=split.observations,
-        readings=combined(readings, tank.kits),
+        readings=combined(lived.readings, tank.kits),
         logger_entry_ids=frozenset(
-            r.reading.entry_id for r in readings if r.entry_kind == EntryKind.LOGGER.value
+            r.reading.entry_id for r in lived.readings if r.entry_kind == EntryKind.LOGGER.value
         ),
     )
+
+
+def _in_use(equipment: Equipment, today: date) -> bool:
+    is_there = equipment.since is None or equipment.since <= today
+    return is_there and (equipment.retired_on is None or equipment.retired_on > today)
 
 
 def combined(rows: Iterable[_Measured], kits: Sequence[Kit]) -> tuple[Reading, ...]:

@@ -9,6 +9,8 @@ from app.domain import wording
 
 _JUST_NOW = timedelta(minutes=1)
 _DAYS_ONLY_FROM = timedelta(days=3)
+_MONTH = 30.44
+_YEAR = 365.25
 
 
 def clock_parts(moment: datetime, zone: str) -> tuple[str, str]:
@@ -35,6 +37,15 @@ def ago(moment: datetime, now: datetime) -> str:
     return "just now" if length < _JUST_NOW else f"{span(length)} ago"
 
 
+def age(length: timedelta) -> str:
+    """How old a thing is: "12 days", "5 months", "2 years"."""
+    if length.days < 2 * _MONTH:
+        return wording.count(length.days, "day", "days")
+    if length.days < 2 * _YEAR:
+        return wording.count(int(length.days / _MONTH), "month", "months")
+    return wording.count(int(length.days / _YEAR), "year", "years")
+
+
 def place(zone: str) -> str:
     """A time zone as the place it is named after: "New York"."""
     return zone.rsplit("/", maxsplit=1)[-1].replace("_", " ")
@@ -48,6 +59,7 @@ FILTERS = {
     "when": wording.when_text,
     "span": span,
     "ago": ago,
+    "age": age,
     "place": place,
 }
 

@@ -8,7 +8,7 @@ from sqlalchemy.orm import Session
 
 from app.domain.errors import NotFound
 from app.rules.model import Evaluation
-from app.services import tanks
+from app.services import sites, tanks
 from app.services.tanks import TankLine
 from app.web import filters
 from app.web.request import database, maybe_visitor
@@ -26,11 +26,14 @@ _FOUR = (
 _MORE = (
     ("To do", "todo.todo", True),
     ("Story", "story.story", True),
+    ("Trouble", "trouble.start", True),
+    ("Fish and plants", "livestock.overview", True),
     ("Water and kit", "tank.water", True),
+    ("Work it out", "workings.choose", True),
     ("Bring in readings", "exchange.choose", True),
     ("All tanks", "access.tanks", False),
     ("Settings", "settings.site", False),
-    ("Numbers", "words.numbers", False),
+    ("Numbers", "numbers.numbers", False),
     ("This device", "access.device", False),
 )
 _PLACES = tuple(item[1] for item in _FOUR + _MORE)
@@ -91,7 +94,7 @@ def _frame(reading: Session) -> Shell:
     if visitor is None:
         return Shell(help_url=url_for("words.words"))
     try:
-        site = tanks.site(reading)
+        site = sites.site(reading)
     except NotFound:
         return Shell(help_url=url_for("words.words"), is_adult=visitor.is_adult, signed_in=True)
     tank, menu_id = _current(tanks.tank_lines(reading))

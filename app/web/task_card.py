@@ -8,16 +8,28 @@ from flask import url_for
 from app.domain import wording
 from app.domain.calendar import local_day
 from app.domain.snapshot import TankSnapshot
+from app.rules import signs
 from app.rules.model import Evidence, Finding, LimitShown, Severity, Task, WorkingLine
+from app.rules.registry import LESSONS
 from app.services import words
 
-DOOR_LABELS = {
-    "feed": "Feed",
-    "look": "Look and count",
-    "test": "Write down a test",
-    "change": "Write down",
-    "odd": "Write down",
-    "job": "Write down",
+# the page on which each kind of task is done, and what its button says
+DOORS = {
+    "feed": ("writing.feed", "Feed"),
+    "look": ("writing.look", "Look and count"),
+    "test": ("writing.test", "Write down a test"),
+    "change": ("writing.change", "Write down"),
+    "odd": ("writing.odd", "Write down"),
+    "job": ("writing.job", "Write down"),
+    "animals": ("livestock.overview", "Fish and plants"),
+    "plan": ("tank.plan", "Care plan"),
+    "breaks": ("tank.breaks", "Who comes"),
+    "settings": ("tank.place", "Place and people"),
+    "equipment": ("tank.equipment", "Equipment"),
+}
+# where the sum behind a finding can be tried with other numbers
+WORKED_OUT = {
+    "water.ammonia": "ammonia",
 }
 _STATES = {Severity.WATCH: "watch", Severity.ACT: "act", Severity.EMERGENCY: "now"}
 
@@ -42,6 +54,9 @@ class Reason:
     limits: tuple[tuple[str, str], ...]
     clears_when: str
     counterfactual: str
+    lesson: str
+    work_url: str
+    help_url: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,7 +98,7 @@ def task_card(task: Task, snapshot: TankSnapshot, *, is_adult: bool) -> TaskCard
         when=_when(task, snapshot),
         state=_state(task),
         day=(str(due.day), f"{due:%a}"),
-        door_label=DOOR_LABELS[action.door] if may_do else "",
+        door_label=DOORS[action.door][1] if may_do else "",
         door_url=_door_url(task, tank_id) if may_do else "",
         page_url=url_for("todo.why", tank_id=tank_id, key=task.key) if is_adult else "",
         with_adult=action.adult,
@@ -111,14 +126,15 @@ def _when(task: Task, snapshot: TankSnapshot) -> str:
         said = "Today"
     else:
         said = f"{due:%A} {due.day} {due:%B}"
+    if task.assigned_to:
+        said += f" · {task.assigned_to} does it"
     return f"{said} · with a grown-up" if task.action.adult else said
 
 
 def _door_url(task: Task, tank_id: int) -> str:
-    action = task.action
-    if action.job:
-        return url_for(f"writing.{action.door}", tank_id=tank_id, job=action.job)
-    return url_for(f"writing.{action.door}", tank_id=tank_id)
+    endpoint, _ = DOORS[task.action.door]
+    # an argument that is None is left out of the address
+    return url_for(endpoint, tank_id=tank_id, job=task.action.job or None)
 
 
 def reason_of(finding: Finding, snapshot: TankSnapshot, *, is_adult: bool) -> Reason:
@@ -127,10 +143,26 @@ def reason_of(finding: Finding, snapshot: TankSnapshot, *, is_adult: bool) -> Re
         text=finding.reason if is_adult else finding.child_reason,
         evidence=tuple(_row(e, snapshot, linked=is_adult) for e in finding.evidence),
         working=finding.working,
-        limits=tuple((limit.text, _source_words(limit)) for limit in finding.limits),
+        limits=tuple((limit.text, source_words(limit)) for limit in finding.limits),
         clears_when=finding.clears_when,
         counterfactual=finding.counterfactual,
+        lesson=LESSONS.get(finding.rule_id, ""),
+        work_url=_work_url(finding, snapshot),
+        help_url=_help_url(finding, snapshot),
     )
+
+
+def _work_url(finding: Finding, snapshot: TankSnapshot) -> str:
+    slug = WORKED_OUT.get(finding.rule_id)
+    return url_for("workings.work", tank_id=snapshot.tank.id, slug=slug) if slug else ""
+
+
+def _help_url(finding: Finding, snapshot: TankSnapshot) -> str:
+    """The page of the sign that was seen, or "" for what is no sign."""
+    root, _, name = finding.rule_id.partition(".")
+    if root != signs.ROOT:
+        return ""
+    return url_for("writing.sign", tank_id=snapshot.tank.id, name=name.replace("-", "_"))
 
 
 def _row(evidence: Evidence, snapshot: TankSnapshot, *, linked: bool) -> EvidenceRow:
@@ -144,7 +176,8 @@ def _row(evidence: Evidence, snapshot: TankSnapshot, *, linked: bool) -> Evidenc
     return EvidenceRow(when[:1].upper() + when[1:], evidence.what, by, url)
 
 
-def _source_words(limit: LimitShown) -> str:
+def source_words(limit: LimitShown) -> str:
+    """How sure a limit is, and the publication it comes from."""
     source = words.source_named(limit.source)
     basis = limit.basis[:1].upper() + limit.basis[1:]
     return f"{basis}: {source.title}" if source else f"{basis}."

@@ -14,10 +14,11 @@ LEAST_PAGES = 25
 
 
 def kind_of(path: str) -> str:
-    """A path with its numbers taken out: two entries have one kind of page."""
+    """A path with its numbers and names taken out: two entries have one kind of page."""
     bare = re.sub(r"/\d+", "/N", path)
-    bare = re.sub(r"to-do/.+", "to-do/KEY", bare)
-    return re.sub(r"charts/\w+", "charts/QUANTITY", bare)
+    for folder in ("to-do", "charts", "odd", "numbers/animals", "numbers/plants", "work-out"):
+        bare = re.sub(rf"/{folder}/[^/]+", f"/{folder}/NAME", bare)
+    return bare
 
 
 def walk(page: Page) -> dict[str, str]:

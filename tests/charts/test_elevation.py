@@ -234,3 +234,29 @@ def test_an_outline_begins_at_its_snout(shape: str) -> None:
     body = next(e for e in group if e.get("class", "").startswith("fish"))
     assert float(re.findall(r"-?[\d.]+", body.get("d") or "")[0]) == pytest.approx(0, abs=1)
     assert silhouette(shape).height < silhouette(shape).length
+
+
+BOWL = Elevation(length_cm=30, rim_cm=25, water_depth_cm=20, bowl_base_cm=18)
+
+
+def test_a_bowl_narrows_above_and_below_its_middle() -> None:
+    # radius 15, flat bottom 18: the middle lies 12 cm up (3-4-5 triangle)
+    assert BOWL.half_width_cm(0) == pytest.approx(9)
+    assert BOWL.half_width_cm(12) == pytest.approx(15)
+    assert BOWL.half_width_cm(21) == pytest.approx(12)
+    assert replace(BOWL, bowl_base_cm=None).half_width_cm(21) == 15
+    with pytest.raises(ValueError, match="no wider"):
+        replace(BOWL, bowl_base_cm=31)
+
+
+def test_the_water_of_a_bowl_ends_at_its_glass() -> None:
+    svg = draw(replace(BOWL, sand_front_cm=(3, 3), groups=(RASBORAS,)), "b", "Front")
+
+    level = of_class(svg, "level")[0]
+    unit = (float(level.get("x2", "")) - float(level.get("x1", ""))) / (2 * 12.6886)
+    # 8 cm above the middle the half width is the root of 225 - 64 = 12.69
+    assert unit == pytest.approx(480 / 25, rel=1e-3)
+    outlines = [of_class(svg, name)[0].get("d", "") for name in ("water", "bed", "glass")]
+    assert all("A" in d for d in outlines)
+    wide = 30 * 480 / 25
+    assert all(left > LEFT and right < LEFT + wide for left, right, _, _ in fish(svg, "deep"))

@@ -151,7 +151,7 @@ def test_nothing_is_restored_while_a_server_has_the_record_open(
 def test_a_whole_record_is_called_whole_with_its_numbers(run: Run, record: Record) -> None:
     told = run("check")
     assert told.exit_code == 0
-    for line in ("Schema          0001", "SQLite          3.", "entry           2", "is whole."):
+    for line in ("Schema          0002", "SQLite          3.", "entry           2", "is whole."):
         assert line in told.stdout
 
 

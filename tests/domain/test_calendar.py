@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.domain import calendar
-from app.domain.records import Break, Site
+from app.domain.tank import Break, Site
 
 NEW_YORK = "America/New_York"
 SCHOOL = Site(

@@ -17,8 +17,8 @@ from app.domain.guard import (
     check,
     number_from,
 )
+from app.domain.kit import Kit
 from app.domain.quantities import CELSIUS, FACTS, FAHRENHEIT, Quantity
-from app.domain.records import Kit
 
 PH = FACTS[Quantity.PH].units[0]
 CALM_WEEK = (24.8, 25.0, 24.9, 25.1, 24.9)
@@ -271,3 +271,10 @@ def test_a_ph_card_ends_one_step_further(choice: str, interval: tuple[float | No
 def test_a_color_that_is_not_on_the_card_is_refused(choice: str) -> None:
     with pytest.raises(ValueError, match="no color"):
         card_reading(AMMONIA_CARD, choice)
+
+
+def test_a_number_below_absolute_zero_is_refused_without_an_offer() -> None:
+    celsius = FACTS[Quantity.TEMPERATURE].units[0]
+    verdict = check("-99999999", Quantity.TEMPERATURE, celsius)
+    assert isinstance(verdict, Impossible)
+    assert verdict.offers == ()

@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 import app.knowledge
-from app.knowledge.load import KnowledgeError, load, load_from
-from app.knowledge.model import Basis
+from app.knowledge.load import NUMBER_FILES, UNITS, load, load_from
+from app.knowledge.model import Basis, KnowledgeError
 from app.resources import templates
 
 HERE = Path(str(app.knowledge.__file__)).parent
@@ -18,7 +18,7 @@ GOOD = f"[water]\nedge = {NUMBER}\n"
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
-    for file in HERE.glob("*.toml"):
+    for file in (*HERE.glob("*.toml"), *HERE.glob("*.csv")):
         shutil.copy(file, tmp_path)
     return tmp_path
 
@@ -27,11 +27,16 @@ def test_it_is_read_once() -> None:
     assert load() is load()
 
 
-def test_the_version_changes_with_any_file(folder: Path) -> None:
+@pytest.mark.parametrize(
+    "name", ["words.toml", "needs.toml", "kits.toml", "checks.toml", "species.csv", "plants.csv"]
+)
+def test_the_version_changes_with_any_file(folder: Path, name: str) -> None:
     before = load_from(folder).version
     assert before == load().version
-    file = folder / "words.toml"
-    file.write_text(file.read_text("utf-8") + "\n# a remark\n", "utf-8")
+    text = (folder / name).read_text("utf-8")
+    changed = text.replace("common practice", "usual practice") if "csv" in name else f"{text}\n#\n"
+    assert changed != text
+    (folder / name).write_text(changed, "utf-8")
     assert load_from(folder).version != before
 
 
@@ -43,6 +48,7 @@ def test_the_version_changes_with_any_file(folder: Path) -> None:
         (GOOD.replace("own choice", "rumor"), "no such basis as 'rumor'"),
         (GOOD.replace("own choice", "published"), "a published number names its source"),
         (GOOD.replace('source = ""', 'source = "nobody-1999"'), "no such source"),
+        (GOOD.replace('unit = "mg/L"', 'unit = "furlongs"'), "no such unit as 'furlongs'"),
         (GOOD.replace("1.0", '"1.0"'), "value is no number"),
         (GOOD.replace("1.0", "true"), "value is no number"),
         (GOOD.replace('"n"', '""'), "the note is empty"),
@@ -86,6 +92,24 @@ def test_published_numbers_name_a_source_and_memory_is_marked() -> None:
             assert number.basis is not Basis.PUBLISHED
 
 
+def test_every_number_knows_its_file_and_unit() -> None:
+    assert {f"{n.file}.toml" for n in load().numbers.values()} <= set(NUMBER_FILES)
+    assert {n.unit for n in load().numbers.values()} <= UNITS
+
+
+def test_every_number_is_used_by_some_rule_estimate_or_page() -> None:
+    code = " ".join(
+        path.read_text("utf-8") for path in HERE.parent.rglob("*.py") if path.parent != HERE
+    )
+    # the routine jobs name theirs by the job
+    unused = [
+        key
+        for key in load().numbers
+        if f'"{key}"' not in code and not (key.startswith("care.") and key.endswith("-days"))
+    ]
+    assert unused == []
+
+
 def test_the_cautions_of_wet_jobs_are_there_and_defer() -> None:
     cautions = load().cautions
     assert set(cautions) == {
@@ -99,12 +123,14 @@ def test_the_cautions_of_wet_jobs_are_there_and_defer() -> None:
         "dead_fish",
         "leaving",
         "treatment",
+        "ammonia_bottle",
     }
     said = {key: " ".join(c.lines).lower() for key, c in cautions.items()}
     assert "mouth" in said["siphon"]
     assert "label" in said["treatment"]
     assert "veterinarian" in said["treatment"]
     assert "local rules" in said["water_change"]
+    assert "never near bleach" in said["ammonia_bottle"]
     assert "never into a pond" in said["leaving"]
     assert all("safe" not in text for text in said.values())
 

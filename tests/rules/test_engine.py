@@ -25,6 +25,14 @@ from tests.situations import (
 )
 
 MONDAY = "2027-02-01 08:05"
+ROUTINE = (
+    JobKind.SIPHON,
+    JobKind.GLASS,
+    JobKind.EQUIPMENT_CHECK,
+    JobKind.OUTLET_TEST,
+    JobKind.KIT_CHECK,
+    JobKind.STOCK_REVIEW,
+)
 
 
 def friday() -> tuple[Thing, ...]:
@@ -36,6 +44,7 @@ def friday() -> tuple[Thing, ...]:
         *metered("2027-01-29 09:00", ammonia=0.0, nitrite=0.0, nitrate=20.0, ph=7.4),
         job(JobKind.WATER_CHANGE, "2027-01-28 14:00", liters_out=21.3),
         job(JobKind.FILTER_RINSE, "2027-01-20 14:00"),
+        *(job(kind, "2027-01-28 15:00") for kind in ROUTINE),
         job(JobKind.LIGHT_TIMER, "2026-11-02 08:00"),
     )
 

@@ -4,7 +4,8 @@ from datetime import date
 
 import pytest
 
-from app.domain.records import Break, JobKind, Site, StockEventKind
+from app.domain.records import JobKind, StockEventKind
+from app.domain.tank import Break, Site
 from app.rules.model import Severity
 from tests.rules.checks import found, judged, plain, severity, task
 from tests.situations import HOME, NEW_YORK, SCHOOL, at, fed, job, look, snapshot, stock

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 import pytest
 
 from app.domain.quantities import Quantity
-from app.domain.records import Break, Site
+from app.domain.tank import Break, Site
 from app.rules.freshness import count_freshness, freshness, look_freshness, reading_freshness
 from app.rules.model import State
 from tests.rules.checks import KNOWLEDGE, judged

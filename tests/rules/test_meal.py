@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from app.domain.records import Break, CarePlan
+from app.domain.tank import Break, CarePlan
 from app.rules.meal import feed_question, meal_answer
 from app.rules.model import MealState
 from tests.rules.checks import KNOWLEDGE, plain

@@ -5,7 +5,8 @@ from dataclasses import replace
 import pytest
 
 from app.domain.quantities import Quantity
-from app.domain.records import JobKind, Range, Reading
+from app.domain.records import JobKind, Reading
+from app.domain.tank import Range
 from app.rules.model import Severity
 from tests.rules.checks import found, plain, severity, task
 from tests.situations import SCHOOL, job, reading, snapshot, tank

@@ -2,10 +2,12 @@
 
 import pytest
 
+from app.domain.livestock import StockGroup
 from app.domain.quantities import Quantity
-from app.domain.records import JobKind, Range, Reading
+from app.domain.records import JobKind, Reading
+from app.domain.tank import Range
 from app.rules.model import Severity
-from tests.rules.checks import found, plain, severity, task
+from tests.rules.checks import KNOWLEDGE, found, plain, severity, task
 from tests.situations import job, look, reading, snapshot, tank
 
 NOW = "2027-02-03 18:00"
@@ -109,3 +111,26 @@ def test_it_never_asks_for_a_chemical() -> None:
     finding = found(snapshot(NOW, ph(8.8), look(NOW), job(JobKind.OTHER, NOW)), "water.ph")[0]
     assert "Put nothing in" in finding.reason
     assert finding.action.door == "test"
+
+
+# the catalogue's cardinal tetra wants pH 5.0 to 7.0 or so: soft-water animals move watch, not act
+SOFT = KNOWLEDGE.species["Paracheirodon axelrodi"]
+SHOAL = (StockGroup(id=1, name="Shoal", count=10, species=SOFT.scientific_name),)
+
+
+def test_what_the_animals_want_is_where_watch_begins() -> None:
+    assert SOFT.ph is not None
+    low, high = SOFT.ph
+    assert high < 8.0
+    rule = "water.ph"
+    assert severity(snapshot(NOW, ph(high), groups=SHOAL), rule) is None
+    assert severity(snapshot(NOW, ph(high + 0.1), groups=SHOAL), rule) is Severity.WATCH
+    assert severity(snapshot(NOW, ph(8.5), groups=SHOAL), rule) is Severity.WATCH
+    assert severity(snapshot(NOW, ph(8.6), groups=SHOAL), rule) is Severity.ACT
+    assert severity(snapshot(NOW, ph(max(low, 5.5)), groups=SHOAL), rule) is None
+    assert severity(snapshot(NOW, ph(5.4), groups=SHOAL), rule) is Severity.EMERGENCY
+
+
+def test_a_tanks_own_range_overrides_what_the_animals_want() -> None:
+    own = tank(ranges=(Range(quantity=Quantity.PH, low=7.0, high=8.2),))
+    assert severity(snapshot(NOW, ph(8.1), groups=SHOAL, tank=own), "water.ph") is None

@@ -62,7 +62,9 @@ def things(draw: st.DrawFn) -> tuple[Thing, ...]:
         kind = draw(st.sampled_from([JobKind.WATER_CHANGE, JobKind.FILTER_RINSE, JobKind.TOP_UP]))
         treated = draw(st.sampled_from([None, *Treated]))
         moment = at(NOW) - timedelta(hours=draw(hours))
-        found.append(job(kind, moment, treated=treated, liters_out=draw(st.sampled_from([5, 22]))))
+        found.append(
+            job(kind, moment, treated=treated, liters_out=draw(st.sampled_from([5, 22, 45])))
+        )
     if draw(st.booleans()):
         found.append(stock(StockEventKind.DIED, at(NOW) - timedelta(hours=draw(hours))))
     return tuple(found)
@@ -170,3 +172,17 @@ def test_a_look_that_is_due_comes_after_act_and_before_watch() -> None:
     old = look("2027-02-10 09:00", 16)
     tasks = evaluate(snapshot(NOW, *written, old, warm(25.0, "2027-02-12 11:00")), KNOWLEDGE).tasks
     assert [t.key for t in tasks][:3] == ["water-change", "look", "test-nitrite"]
+
+
+def test_after_a_big_change_the_next_one_of_that_day_is_small() -> None:
+    def asked(liters: float, when: str, nitrite: float = 0.5) -> float:
+        change = job(JobKind.WATER_CHANGE, when, liters_out=liters)
+        tested = metered("2027-02-12 11:00", nitrite=nitrite, nitrate=20.0, ph=7.4, ammonia=0.0)
+        planned = evaluate(snapshot(NOW, change, *tested), KNOWLEDGE).tasks
+        return next(t.action.amount for t in planned if t.key == "water-change")
+
+    # 80 % of a quarter of 85.0 L are 17.0 L
+    assert asked(17.1, "2027-02-12 09:00") == 0.15
+    assert asked(16.9, "2027-02-12 09:00") == 0.25
+    assert asked(17.1, "2027-02-11 23:00") == 0.25
+    assert asked(17.1, "2027-02-12 09:00", nitrite=2.0) == 0.30  # help is needed now

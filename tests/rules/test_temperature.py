@@ -3,7 +3,8 @@
 import pytest
 
 from app.domain.quantities import Quantity
-from app.domain.records import Range, Reading
+from app.domain.records import Reading
+from app.domain.tank import Range
 from app.rules.model import Severity
 from tests.rules.checks import found, plain, severity
 from tests.situations import HOME, snapshot, tank, warm
@@ -138,3 +139,20 @@ def test_the_working_of_a_household_that_reads_fahrenheit_is_in_fahrenheit() -> 
     assert [plain(f"{line.text} {line.answer}") for line in cold.working][1:] == [
         "73.4 − 59.0 = 14.4 °F"
     ]
+
+
+@pytest.mark.parametrize(
+    ("cold", "when", "expected"),
+    [
+        (20.0, "2027-02-02 13:01", Severity.WATCH),
+        (20.0, "2027-02-02 13:00", None),
+        (29.0, "2027-02-02 21:01", Severity.WATCH),
+        (29.0, "2027-02-02 21:00", None),
+        (22.0, "2027-02-03 08:00", None),  # it had only watched
+    ],
+)
+def test_after_action_one_good_reading_is_watched_for_a_while(
+    cold: float, when: str, expected: Severity | None
+) -> None:
+    now = snapshot(NOW, warm(cold, when), warm(24.0, NOW), tank=OWN)
+    assert severity(now, RULE) is expected

@@ -5,13 +5,18 @@ from collections.abc import Iterator
 
 import pytest
 
+from app.domain.kit import Kit
 from app.domain.quantities import Quantity
-from app.domain.records import JobKind, Kit, Sign, StockEventKind, Treated
+from app.domain.records import JobKind, Sign, StockEventKind, Treated
 from app.domain.snapshot import TankSnapshot
 from app.rules.engine import evaluate, find
-from app.rules.model import Finding
+from app.rules.model import Finding, Rule
 from app.rules.registry import RULES
+from tests.rules.care_situations import care_situations
 from tests.rules.checks import KNOWLEDGE
+from tests.rules.class_situations import class_situations
+from tests.rules.readability import grade, syllables
+from tests.rules.rule_situations import rule_situations
 from tests.situations import (
     HOME,
     SHAPE,
@@ -31,7 +36,7 @@ NOW = "2027-02-12 12:00"
 MORNING = "2027-02-12 08:00"
 
 MUST_NOT = re.compile(
-    r"pH.?(up|down|minus|plus)|baking soda|bicarbonate|\bacid\b|\bsalt\b|antibiotic|medicine"
+    r"pH[- ]?(up|down|minus|plus)\b|baking soda|bicarbonate|\bacid\b|\bsalt\b|antibiotic|medicine"
     r"|raise the (heat|temperature)|clove|euthan|\bkill|\bfreez|release|\bsafe|\bdose|\bdosing"
     r"|methylene|copper",
     re.IGNORECASE,
@@ -42,6 +47,9 @@ BANNED = re.compile(
     r"|submit|sync|cache|record|entity|natural|balanced|self-cleaning|harmless|owner|OK)\b",
     re.IGNORECASE,
 )
+
+JUDGED_WATER = re.compile(r"\b(good|bad) water\b", re.IGNORECASE)
+MORE_FISH = re.compile(r"\b(add|buy|room for) (more |new |another )?(fish|animals?)", re.IGNORECASE)
 
 
 def _situations() -> Iterator[TankSnapshot]:
@@ -90,7 +98,7 @@ def _situations() -> Iterator[TankSnapshot]:
     yield snapshot(NOW, *bad, warm(20.0, MORNING), site=us)
 
 
-SITUATIONS = tuple(_situations())
+SITUATIONS = (*_situations(), *care_situations(), *rule_situations(), *class_situations())
 
 
 def texts(finding: Finding) -> Iterator[str]:
@@ -101,6 +109,11 @@ def texts(finding: Finding) -> Iterator[str]:
     yield from (e.what for e in finding.evidence)
     yield from (f"{line.text} {line.answer}" for line in finding.working)
     yield from (shown.text for shown in finding.limits)
+
+
+def rule_texts(rule: Rule) -> Iterator[str]:
+    """What a rule says of itself: its title, why it is there, and what there is to learn."""
+    yield from (rule.title, rule.why, rule.lesson)
 
 
 FINDINGS = tuple(f for s in SITUATIONS for f in find(s, KNOWLEDGE))
@@ -151,3 +164,65 @@ def test_lines_of_the_page_read_as_sentences() -> None:
             assert text.endswith((".", "?"))
             assert not MUST_NOT.search(text)
             assert not BANNED.search(text), text
+
+
+@pytest.mark.parametrize("rule", RULES, ids=lambda r: r.id)
+def test_no_rule_says_of_itself_what_must_not_be_said(rule: Rule) -> None:
+    for text in rule_texts(rule):
+        assert not MUST_NOT.search(text), text
+        assert not BANNED.search(text), text
+        assert not JUDGED_WATER.search(text), text
+
+
+def test_every_task_and_line_of_the_state_avoids_the_same_words() -> None:
+    for situation in SITUATIONS:
+        seen = evaluate(situation, KNOWLEDGE)
+        lines = (seen.state_line, seen.rest_line, seen.meal.facts, seen.meal.advice)
+        for text in (*lines, *(f"{t.action.title} {t.reason} {t.advice}" for t in seen.tasks)):
+            assert not MUST_NOT.search(text), text
+            assert not BANNED.search(text), text
+            assert not MORE_FISH.search(text), text
+
+
+CHILDRENS = sorted(
+    {t for f in FINDINGS for t in (f.child_reason, f.action.child_title)}
+    | {rule.lesson for rule in RULES if rule.lesson}
+)
+
+
+@pytest.mark.parametrize("text", CHILDRENS)
+def test_pupils_read_it_in_grade_six_or_below(text: str) -> None:
+    assert grade(text) <= 6.0, f"{grade(text):.1f}: {text}"
+
+
+@pytest.mark.parametrize("finding", FINDINGS, ids=lambda f: f.rule_id)
+def test_no_child_reads_late_or_treatment_amounts(finding: Finding) -> None:
+    for text in (finding.child_reason, finding.action.child_title):
+        assert not re.search(r"\b(late|overdue|fault|amount)\b", text, re.IGNORECASE), text
+
+
+@pytest.mark.parametrize(
+    ("word", "expected"),
+    [
+        ("fish", 1),
+        ("water", 2),
+        ("little", 2),
+        ("changed", 1),
+        ("wanted", 2),
+        ("gives", 1),
+        ("boxes", 2),
+        ("animal", 3),
+        ("tree", 1),
+        ("behind", 2),
+    ],
+)
+def test_syllables_as_a_dictionary_divides_them(word: str, expected: int) -> None:
+    assert syllables(word) == expected
+
+
+def test_the_grade_follows_the_published_formula() -> None:
+    """Worked by hand: 6 words, 1 sentence, 6 syllables: 0.39 × 6 + 11.8 × 1 − 15.59 = −1.45."""
+    assert grade("The cat sat on the mat.") == pytest.approx(-1.45)
+    # 7 words, 1 sentence, 2 + 2 + 3 + 3 + 1 + 3 + 2 = 16 syllables: 2.73 + 26.97 − 15.59 = 14.11
+    hard = "Robots wanted seventeen umbrellas in another garden."
+    assert grade(hard) == pytest.approx(14.11, abs=0.01)

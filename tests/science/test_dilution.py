@@ -1,8 +1,7 @@
-"""Outside references: balances worked by hand, simulation step by step, and gsw for heat."""
+"""Water changes, top-ups and mixing, by balances worked by hand."""
 
 import math
 
-import gsw  # type: ignore[import-untyped]
 import numpy as np
 import pytest
 from hypothesis import assume, given
@@ -11,8 +10,6 @@ from hypothesis import strategies as st
 from app.science import dilution
 from app.science.dilution import CannotBeReached, after_change, after_changes, fraction_for_target
 
-# the constant of TEOS-10 between heat content and its temperature, J/(kg K)
-TEOS10_CP0 = 3991.86795711963
 AMOUNT = st.floats(0, 200)
 SHARE = st.floats(0.01, 0.95)
 
@@ -243,19 +240,6 @@ def test_the_lowest_new_water_gives_just_the_allowed_drop(
     assert tank_c - mixed_c == pytest.approx(drop_c, abs=1e-9)
 
 
-@pytest.mark.parametrize("tank_c", [18.0, 25.0, 30.0])
-@pytest.mark.parametrize("new_c", [5.0, 18.0, 40.0])
-def test_mean_by_volume_is_close_to_the_balance_of_heat(tank_c: float, new_c: float) -> None:
-    # gsw, fresh water at the surface: heat content and mass are kept, then read back as °C.
-    masses = [gsw.rho_t_exact(0, t, 0) * liters for t, liters in ((tank_c, 51.0), (new_c, 34.0))]
-    heats = [gsw.enthalpy_t_exact(0, t, 0) for t in (tank_c, new_c)]
-    mixed = (masses[0] * heats[0] + masses[1] * heats[1]) / sum(masses)
-    expected_c = gsw.t_from_CT(0, mixed / TEOS10_CP0, 0)
-    assert dilution.mixing_temperature(tank_c, 51.0, new_c, 34.0) == pytest.approx(
-        float(expected_c), abs=0.05
-    )
-
-
 def test_mixing_needs_water() -> None:
     with pytest.raises(ValueError, match="must be above 0"):
         dilution.mixing_temperature(25.0, 0.0, 18.0, 0.0)
@@ -268,3 +252,88 @@ def test_conditioner_follows_the_label() -> None:
     assert dilution.conditioner_ml(34.0, label_ml=5.0, label_l=50.0) == pytest.approx(3.4)
     with pytest.raises(ValueError, match="label_l"):
         dilution.conditioner_ml(34.0, label_ml=5.0, label_l=0.0)
+
+
+def test_salt_by_the_figure_of_a_label() -> None:
+    # by hand: 1 g/L in 85 L; a tenth percent is the same 1 g/L
+    assert dilution.salt_g(1.0, 85.0) == pytest.approx(85.0)
+    assert dilution.salt_g(0.0, 85.0) == 0.0
+    with pytest.raises(ValueError, match="target_g_per_l"):
+        dilution.salt_g(-1.0, 85.0)
+
+
+def test_only_what_a_change_took_out_is_replaced() -> None:
+    # by hand: 85 g in the tank, 30 % changed; a whole tank's worth would pile up
+    assert dilution.removed_by_change(85.0, 0.3) == pytest.approx(25.5)
+    assert dilution.removed_by_change(85.0, 0.0) == 0.0
+    with pytest.raises(ValueError, match="fraction"):
+        dilution.removed_by_change(85.0, 30.0)
+
+
+@given(target=st.floats(0, 5), volume_l=st.floats(1, 500), fraction=st.floats(0, 1))
+def test_a_change_and_its_replacement_leave_the_concentration(
+    target: float, volume_l: float, fraction: float
+) -> None:
+    whole_g = dilution.salt_g(target, volume_l)
+    left = after_change(target, 0.0, fraction)
+    added = dilution.removed_by_change(whole_g, fraction) / volume_l
+    assert left + added == pytest.approx(target, abs=1e-12)
+
+
+def test_re_dosing_the_whole_tank_piles_up() -> None:
+    # by hand, 1 g/L and 25 % a week: it ends at 1 / 0.25 = 4 g/L
+    assert dilution.settles_at(0.0, 1.0, 0.25).before_change == pytest.approx(4.0)
+
+
+def test_chloramine_and_the_taps_own_ammonia_come_in_together() -> None:
+    # by hand: 2 mg/L leave 0.395 as N; with 0.1 of its own and a third changed 0.165
+    brought = dilution.n_from_chloramine(2.0) + 0.1
+    assert after_change(0.0, brought, 1 / 3) == pytest.approx(0.165, abs=5e-4)
+    with pytest.raises(ValueError, match="chloramine_mg_per_l"):
+        dilution.n_from_chloramine(-0.1)
+    assert math.isnan(dilution.n_from_chloramine(math.nan))
+
+
+STEP = st.one_of(
+    st.tuples(st.just("change"), st.floats(0, 0.9), AMOUNT),
+    st.tuples(st.just("evaporate"), st.floats(0, 0.3), st.just(0.0)),
+    st.tuples(st.just("top up"), st.floats(0, 0.3), AMOUNT),
+)
+
+
+@given(start=AMOUNT, steps=st.lists(STEP, max_size=12))
+def test_no_step_makes_or_loses_anything(
+    start: float, steps: list[tuple[str, float, float]]
+) -> None:
+    """What is dissolved is what was, plus what came in, less what went out with the water."""
+    value, volume_l, mass_mg = start, 100.0, start * 100.0
+    for kind, share, new in steps:
+        liters = share * volume_l
+        if kind == "change":
+            mass_mg += liters * (new - value)
+            value = after_change(value, new, share)
+        elif kind == "evaporate":
+            value = dilution.after_evaporation(value, volume_l, liters)
+            volume_l -= liters
+        else:
+            mass_mg += liters * new
+            value = dilution.after_top_up(value, new, volume_l, liters)
+            volume_l += liters
+        assert value * volume_l == pytest.approx(mass_mg, rel=1e-9, abs=1e-6)
+
+
+@given(value=AMOUNT, tap=AMOUNT, fraction=SHARE, more=st.floats(0, 0.04))
+def test_a_change_never_overshoots_the_tap_and_a_larger_one_goes_further(
+    value: float, tap: float, fraction: float, more: float
+) -> None:
+    small, large = (after_change(value, tap, f) for f in (fraction, fraction + more))
+    low, high = sorted((value, tap))
+    assert low - 1e-9 <= small <= high + 1e-9
+    assert abs(large - tap) <= abs(small - tap) + 1e-9
+
+
+def test_evaporation_takes_no_salt_out_and_a_top_up_needs_none() -> None:
+    # 1 g/L, a tenth evaporated and replaced by fresh water: all the salt is still there
+    low = dilution.after_evaporation(1.0, 100.0, 10.0)
+    assert low == pytest.approx(1.111, abs=5e-4)
+    assert dilution.after_top_up(low, 0.0, 90.0, 10.0) == pytest.approx(1.0)

@@ -1,32 +1,15 @@
-"""Outside references: CRC Handbook, gsw, steam tables, handbook forms in other units, scipy."""
+"""Heat: worked tanks, cooling curves and their edges."""
 
 import math
 
-import gsw  # type: ignore[import-untyped]
-import numpy as np
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
-from scipy import integrate, optimize  # type: ignore[import-untyped]
+from scipy import optimize
 
 from app.science import heat
 from app.science.heat import HeatLoss, water_density_kg_per_m3
 from app.science.units import fahrenheit_difference
-
-# CRC Handbook of Chemistry and Physics, 53rd ed., p. F-4, g/mL
-CRC_DENSITY = {0: 0.999841, 4: 0.999973, 10: 0.999700, 15: 0.999099}
-
-
-@pytest.mark.parametrize(("celsius", "expected"), CRC_DENSITY.items())
-def test_density_reproduces_the_handbook(celsius: float, expected: float) -> None:
-    density = water_density_kg_per_m3(float(celsius)) / 1000
-    assert density == pytest.approx(expected, abs=4e-6)
-
-
-def test_density_agrees_with_an_outside_library() -> None:
-    celsius = np.linspace(0.0, 40.0, 81)
-    expected = gsw.rho_t_exact(0, celsius, 0)
-    np.testing.assert_allclose(water_density_kg_per_m3(celsius), expected, rtol=1e-5)
 
 
 def test_water_is_densest_at_four_degrees() -> None:
@@ -38,43 +21,6 @@ def test_water_is_densest_at_four_degrees() -> None:
 def test_density_keeps_to_its_range(celsius: float) -> None:
     with pytest.raises(ValueError, match="temperature_c"):
         water_density_kg_per_m3(celsius)
-
-
-@pytest.mark.parametrize("celsius", [18.0, 25.0, 30.0])
-def test_heat_that_a_liter_holds(celsius: float) -> None:
-    joule = gsw.cp_t_exact(0, celsius, 0) * gsw.rho_t_exact(0, celsius, 0) / 1000
-    assert pytest.approx(joule / 3600, rel=7e-3) == heat.WATER_WH_PER_L_C
-
-
-def test_glass_with_water_behind_it_is_no_window() -> None:
-    # ISO 6946 resistances, 1.0 W/(m K) of EN 572-1, 100 W/(m2 K) on the water side (textbooks)
-    wall = 1 / (1 / 100 + 0.006 / 1.0 + 0.13)
-    assert pytest.approx(wall, rel=0.03) == heat.GLASS_W_PER_M2_C
-    # the published 5.8 W/(m2 K) of a window of one 4 mm pane has air on both sides
-    assert pytest.approx(5.8, abs=0.06) == 1 / (0.13 + 0.004 + 0.04)
-    assert heat.GLASS_W_PER_M2_C > 5.8
-
-
-def test_surface_coefficient_is_convection_and_radiation() -> None:
-    # 4.4 from the analogy of heat and vapor (0.067 kPa/K times 66), and the law of radiation
-    radiation = 4 * 0.95 * 5.670374e-8 * 298.15**3
-    assert pytest.approx(4.4 + radiation, rel=0.02) == heat.OPEN_SURFACE_W_PER_M2_C
-
-
-@pytest.mark.parametrize("air_speed", [0.0, 0.3])
-def test_evaporation_agrees_with_the_form_in_customary_units(air_speed: float) -> None:
-    # Smith, Löf and Jones (1998): 95 + 0.425 v, Btu / (h ft2 inHg), v in ft/min; times 0.74.
-    # 25 °C water, 20 °C air of 50 %: 3.169 - 0.5 * 2.339 kPa of the steam tables.
-    per_inhg = 0.74 * (95 + 0.425 * air_speed / 0.3048 * 60)
-    w_per_m2 = per_inhg * 3.15459 * (3.169 - 0.5 * 2.339) / 3.386389
-    got = heat.evaporation_w_per_m2(25.0, 20.0, 0.5, air_speed)
-    assert got == pytest.approx(w_per_m2, rel=0.01)
-
-
-def test_latent_heat_of_the_steam_tables() -> None:
-    # 2441.7 kJ/kg at 25 °C (from memory); gsw carries a simplified fit for the same
-    assert pytest.approx(2.4417e6, rel=2e-4) == heat.LATENT_HEAT_J_PER_KG
-    assert pytest.approx(gsw.latentheat_evap_t(0, 25.0), rel=2e-3) == heat.LATENT_HEAT_J_PER_KG
 
 
 def small_tank(room_c: float, *, covered: bool = False, humidity: float = 0.5) -> HeatLoss:
@@ -178,14 +124,6 @@ def test_cooling_of_a_small_tank() -> None:
     assert heat.cooled_c(25.0, 18.0, 0.0, 7.4) == 25.0
 
 
-def test_cooling_agrees_with_a_numerical_solver() -> None:
-    def rate(_: float, celsius: list[float]) -> list[float]:
-        return [(18.0 - celsius[0]) / 7.4]
-
-    solution = integrate.solve_ivp(rate, (0.0, 9.0), [25.0], rtol=1e-9, atol=1e-9)
-    assert heat.cooled_c(25.0, 18.0, 9.0, 7.4) == pytest.approx(solution.y[0, -1], abs=1e-6)
-
-
 @given(start_c=st.floats(10, 35), room_c=st.floats(5, 35), share=st.floats(0.05, 0.95))
 def test_time_constant_and_cooling_undo_each_other(
     start_c: float, room_c: float, share: float
@@ -218,3 +156,28 @@ def test_when_a_temperature_is_reached() -> None:
     assert heat.hours_to_reach(25.0, 25.0, 25.0, 20.0) == 0.0
     assert heat.hours_to_reach(20.0, 22.0, 26.0, 20.0) == pytest.approx(20 * math.log(6 / 4))
     assert math.isnan(heat.hours_to_reach(25.0, math.nan, 18.0, 20.0))
+
+
+def test_areas_of_a_box() -> None:
+    # By hand: 2 x (78 + 34) x 36 = 8064 cm2 of walls, 78 x 34 = 2652 cm2 of floor
+    assert heat.box_areas_m2(78.0, 34.0, 36.0) == pytest.approx((0.8064, 0.2652))
+    with pytest.raises(ValueError, match="depth_cm"):
+        heat.box_areas_m2(78.0, 34.0, -1.0)
+
+
+@pytest.mark.parametrize(
+    ("loss_w", "watts"), [(36.0, 60.0), (40.0, 60.0), (40.1, 70.0), (0.0, 0.0), (-5.0, 0.0)]
+)
+def test_a_heater_has_half_as_much_again_in_full_steps(loss_w: float, watts: float) -> None:
+    assert heat.heater_size_w(loss_w, 1.5, 10.0) == watts
+
+
+def test_no_heater_is_smaller_than_the_loss() -> None:
+    with pytest.raises(ValueError, match="margin"):
+        heat.heater_size_w(36.0, 0.9, 10.0)
+    assert math.isnan(heat.heater_size_w(math.nan, 1.5, 10.0))
+
+
+def test_energy_of_a_day() -> None:
+    # By hand: 35.5 W through 24 hours are 0.85 kWh
+    assert heat.energy_kwh_per_day(35.5) == pytest.approx(0.852)

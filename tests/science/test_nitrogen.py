@@ -1,4 +1,4 @@
-"""Outside references: the rule of Timmons and Ebeling, stoichiometry (molmass), worked examples."""
+"""Nitrogen from food to nitrate and plants, by examples worked by hand."""
 
 import math
 
@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from molmass import Formula
 
 from app.science import nitrogen
-from app.science.dilution import fraction_to_hold, settles_at
+from app.science.dilution import CannotBeReached, fraction_to_hold, settles_at
 
 FEED_G = st.floats(0, 10)
 PROTEIN = st.floats(0, 1)
@@ -18,16 +18,6 @@ def test_ammonia_from_a_quarter_gram_of_food() -> None:
     # Timmons and Ebeling (2013): feed * protein * 0.092. By hand: 250 mg * 0.45 * 0.092
     assert nitrogen.ammonia_n_mg(0.25, 0.45) == pytest.approx(10.35)
     assert nitrogen.ammonia_n_mg(0.14, 0.45) == pytest.approx(5.80, abs=0.005)
-
-
-def test_the_rule_is_the_product_of_its_published_shares() -> None:
-    # 16 % nitrogen in protein, 80 % assimilated, 80 % excreted, 90 % as ammonia
-    assert pytest.approx(0.16 * 0.80 * 0.80 * 0.90, abs=5e-4) == nitrogen.TAN_PER_PROTEIN
-
-
-def test_protein_is_nitrogen_times_six_and_a_quarter() -> None:
-    # the convention behind "crude protein" on labels
-    assert nitrogen.most_nitrogen_mg(1.0, 1.0) == pytest.approx(1000 / 6.25)
 
 
 @given(feed_g=FEED_G, protein=PROTEIN)
@@ -47,12 +37,6 @@ def test_nitrate_rise_of_a_day_and_of_a_week() -> None:
     per_day = nitrogen.nitrate_rise_mg_per_l(10.35, 85.0)
     assert per_day == pytest.approx(0.539, abs=5e-4)
     assert 7 * per_day == pytest.approx(3.77, abs=0.005)
-
-
-def test_one_nitrogen_becomes_one_nitrate() -> None:
-    # molmass, an outside table of atomic masses
-    expected = Formula("NO3").mass / Formula("N").mass
-    assert nitrogen.nitrate_rise_mg_per_l(1.0, 1.0) == pytest.approx(expected, rel=1e-4)
 
 
 def test_plants_take_their_share_and_rot_adds_one() -> None:
@@ -97,15 +81,6 @@ def test_days_until_at_its_edges() -> None:
     assert math.isnan(nitrogen.days_until(19.9, 20.0, math.nan))
 
 
-def test_chloramine_leaves_ammonia() -> None:
-    # Utilities add chlorine to ammonia nitrogen about 5 : 1 by weight, that is 0.20 N per Cl2;
-    # 4 mg/L in half of the water adds 0.40 mg/L to the tank.
-    assert nitrogen.n_from_chloramine(1.0) == pytest.approx(0.20, abs=0.005)
-    assert 0.5 * nitrogen.n_from_chloramine(4.0) == pytest.approx(0.40, abs=0.005)
-    by_mass = Formula("N").mass / Formula("Cl2").mass  # molmass
-    assert nitrogen.n_from_chloramine(1.0) == pytest.approx(by_mass, rel=2e-4)
-
-
 def test_what_was_not_measured_stays_so() -> None:
     assert math.isnan(nitrogen.ammonia_n_mg(math.nan, 0.45))
     assert math.isnan(nitrogen.nitrate_rise_mg_per_l(10.0, math.nan))
@@ -114,3 +89,79 @@ def test_what_was_not_measured_stays_so() -> None:
 def test_a_tank_without_water_is_refused() -> None:
     with pytest.raises(ValueError, match="net_volume_l must be above 0"):
         nitrogen.nitrate_rise_mg_per_l(10.0, 0.0)
+
+
+def test_plants_of_a_small_tank() -> None:
+    # by hand: 60 g/m2 on 0.18 m2 are 10.8 g; growing 0.01 a day with 26.5 mg/g they take 2.86 mg,
+    # half of the 5.80 mg that the fish give off
+    grams = nitrogen.plant_dry_mass_g(0.18, 60.0)
+    uptake = nitrogen.plant_uptake_mg_per_day(grams, 0.01, 26.5)
+    assert grams == pytest.approx(10.8)
+    assert uptake == pytest.approx(2.86, abs=0.005)
+    assert uptake / nitrogen.ammonia_n_mg(0.14, 0.45) == pytest.approx(0.5, abs=0.01)
+
+
+@pytest.mark.parametrize("growth", [-0.001, 0.21, 1.0])
+def test_growth_is_a_share_per_day(growth: float) -> None:
+    with pytest.raises(ValueError, match="growth_per_day"):
+        nitrogen.plant_uptake_mg_per_day(10.8, growth, 26.5)
+
+
+def test_nitrate_of_a_day_less_what_plants_take() -> None:
+    # by hand: 4.427 * (5.80 - 2.86) / 40 = 0.325; without plants 0.64; with rot of 1.6 1.03
+    daily = nitrogen.nitrate_per_day_mg_per_l
+    assert daily(5.80, 40.0) == pytest.approx(0.64, abs=0.005)
+    assert daily(5.80, 40.0, plant_uptake_mg_per_day=2.86) == pytest.approx(0.325, abs=0.001)
+    assert daily(5.80, 40.0, yield_share=1.6) == pytest.approx(1.03, abs=0.005)
+    assert daily(5.80, 40.0) == pytest.approx(nitrogen.nitrate_rise_mg_per_l(5.80, 40.0))
+
+
+def test_more_plants_than_food_make_nitrate_fall() -> None:
+    assert nitrogen.nitrate_per_day_mg_per_l(5.80, 40.0, plant_uptake_mg_per_day=6.0) < 0.0
+
+
+def test_peak_and_level_after_a_change() -> None:
+    # by hand: 10 + 7 * 0.64 / 0.25 = 27.9; after the change 27.9 * 0.75 + 2.5 = 23.4
+    settled = nitrogen.nitrate_between_changes(10.0, 0.64, 7.0, 0.25)
+    assert settled.before_change == pytest.approx(27.92)
+    assert settled.after_change == pytest.approx(27.92 * 0.75 + 0.25 * 10.0)
+
+
+def test_fraction_for_a_peak() -> None:
+    # by hand: 7 * 0.64 / (25 - 10) = 0.30
+    fraction = nitrogen.fraction_for_peak(25.0, 10.0, 0.64, 7.0)
+    assert fraction == pytest.approx(0.30, abs=0.002)
+    assert nitrogen.nitrate_between_changes(10.0, 0.64, 7.0, fraction).before_change == (
+        pytest.approx(25.0)
+    )
+
+
+def test_a_peak_below_the_tap_water_cannot_be_reached() -> None:
+    with pytest.raises(CannotBeReached):
+        nitrogen.fraction_for_peak(10.0, 10.0, 0.64, 7.0)
+    with pytest.raises(ValueError, match="days"):
+        nitrogen.fraction_for_peak(25.0, 10.0, 0.64, 0.0)
+    with pytest.raises(ValueError, match="days"):
+        nitrogen.nitrate_between_changes(10.0, 0.64, 0.0, 0.25)
+
+
+def test_ammonia_for_a_tank_without_animals() -> None:
+    # By hand: 2 mg/L x 85 L = 170 mg as N = 206.7 mg as NH3, in a solution of 95 mg/mL: 2.18 mL;
+    # 170 mg x 53.489 / 14.007 = 649 mg of ammonium chloride
+    assert nitrogen.ammonia_solution_ml(2.0, 85.0, 9.5) == pytest.approx(2.176, abs=5e-4)
+    assert nitrogen.ammonium_chloride_g(2.0, 85.0) == pytest.approx(0.649, abs=5e-4)
+    assert nitrogen.ammonium_chloride_g(2.0, 85.0, 0.5) == pytest.approx(1.298, abs=5e-4)
+
+
+def test_mass_of_ammonium_chloride() -> None:
+    ours = nitrogen.MOLAR_MASS_NH4CL
+
+    assert ours == pytest.approx(Formula("NH4Cl").mass, rel=1e-4)
+
+
+@pytest.mark.parametrize(("strength", "share"), [(0.0, 0.0), (36.0, 1.1), (-1.0, -1.0)])
+def test_no_amount_from_a_strength_that_cannot_be(strength: float, share: float) -> None:
+    with pytest.raises(ValueError, match="nh3_g_per_100_ml"):
+        nitrogen.ammonia_solution_ml(2.0, 85.0, strength)
+    with pytest.raises(ValueError, match="share"):
+        nitrogen.ammonium_chloride_g(2.0, 85.0, share)

@@ -1,4 +1,4 @@
-"""Outside references: scipy.constants (exact definitions) and molmass (molar masses)."""
+"""Units: round trips, gaps and refusals."""
 
 import math
 from collections.abc import Callable
@@ -7,8 +7,6 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from molmass import Formula
-from scipy import constants  # type: ignore[import-untyped]
 
 from app.science import units
 
@@ -21,6 +19,8 @@ ROUND_TRIPS: list[tuple[Conversion, Conversion]] = [
     (units.liters_from_us_gallons, units.us_gallons_from_liters),
     (units.liters_from_imperial_gallons, units.imperial_gallons_from_liters),
     (units.cm_from_inches, units.inches_from_cm),
+    (units.kg_from_pounds, units.pounds_from_kg),
+    (units.g_from_ounces, units.ounces_from_g),
     (units.nh3_from_n, units.n_from_nh3),
     (units.nh4_from_n, units.n_from_nh4),
     (units.no2_from_n, units.n_from_no2),
@@ -40,21 +40,6 @@ def test_what_was_not_measured_stays_so(there: Conversion, back: Conversion) -> 
     assert math.isnan(back(math.nan))
 
 
-# Fixed points of the two scales, by definition; 77 °F is 25 °C by the same.
-@pytest.mark.parametrize(
-    ("f", "c"), [(-40, -40), (32, 0), (77, 25), (212, 100), (-459.67, -273.15)]
-)
-def test_thermometer_readings(f: float, c: float) -> None:
-    assert units.celsius_from_fahrenheit(f) == pytest.approx(c)
-    assert units.fahrenheit_from_celsius(c) == pytest.approx(f)
-
-
-@given(f=st.floats(-400, 400))
-def test_thermometer_readings_agree_with_scipy(f: float) -> None:
-    expected = constants.convert_temperature(f, "Fahrenheit", "Celsius")
-    assert units.celsius_from_fahrenheit(f) == pytest.approx(expected, abs=1e-9)
-
-
 def test_a_swing_of_two_fahrenheit_is_not_a_reading_of_two_fahrenheit() -> None:
     # 9 °F of difference are 5 °C of difference, by definition of the degrees.
     assert units.celsius_difference(9.0) == pytest.approx(5.0)
@@ -71,48 +56,22 @@ def test_colder_than_absolute_zero_is_refused() -> None:
         units.fahrenheit_from_celsius(-273.16)
 
 
-def test_volumes_and_lengths_are_the_defined_ones() -> None:
-    assert units.liters_from_us_gallons(1.0) == pytest.approx(constants.gallon_US * 1e3, rel=1e-15)
-    assert units.liters_from_imperial_gallons(1.0) == pytest.approx(
-        constants.gallon_imp * 1e3, rel=1e-15
-    )
-    assert units.cm_from_inches(1.0) == pytest.approx(constants.inch * 1e2, rel=1e-15)
-    # A US gallon is 231 cubic inches, by definition.
-    assert units.cm_from_inches(1.0) ** 3 * 231 / 1000 == pytest.approx(
-        units.liters_from_us_gallons(1.0), rel=1e-14
-    )
-
-
-def test_an_imperial_gallon_is_a_fifth_larger_than_a_us_gallon() -> None:
-    ratio = units.liters_from_imperial_gallons(10.0) / units.liters_from_us_gallons(10.0)
-    assert ratio == pytest.approx(1.20095, abs=1e-5)  # ratio of the two definitions
-
-
-@pytest.mark.parametrize(
-    ("as_ion", "formula"),
-    [
-        (units.nh3_from_n, "NH3"),
-        (units.nh4_from_n, "NH4"),
-        (units.no2_from_n, "NO2"),
-        (units.no3_from_n, "NO3"),
-    ],
-)
-def test_ion_factors_follow_from_molar_masses(as_ion: Conversion, formula: str) -> None:
-    # molmass, an outside table of atomic masses; it and the abridged table differ by 1e-4 at most.
-    assert as_ion(1.0) == pytest.approx(Formula(formula).mass / Formula("N").mass, rel=1e-4)
-
-
-def test_nitrate_limits_are_published_on_both_bases() -> None:
-    # WHO guideline: 50 mg/L as nitrate, 11.3 as N. US EPA: 10 mg/L as N, 44.3 as nitrate.
-    assert units.n_from_no3(50.0) == pytest.approx(11.3, abs=0.05)
-    assert units.no3_from_n(10.0) == pytest.approx(44.3, abs=0.05)
-
-
-def test_ammonia_factor_of_the_canadian_guideline() -> None:
-    # Canadian water quality guideline for ammonia: 0.8224 from NH3 to N.
-    assert units.n_from_nh3(1.0) == pytest.approx(0.8224, abs=5e-5)
-
-
 def test_arrays_keep_their_shape_and_their_gaps() -> None:
     nitrate = units.no3_from_n(np.array([[5.0, math.nan]]))
     np.testing.assert_allclose(nitrate, [[22.13, math.nan]], atol=0.01)
+
+
+def test_salt_by_the_liter_and_by_the_kilogram() -> None:
+    # by hand: 5000 / 1003
+    assert units.salt_ppt_from_g_per_l(5.0) == pytest.approx(4.985, abs=5e-4)
+    assert units.salt_ppt_from_g_per_l(0.0) == 0.0
+    with pytest.raises(ValueError, match="salt_g_per_l"):
+        units.salt_ppt_from_g_per_l(-0.1)
+    with pytest.raises(ValueError, match="salt_ppt"):
+        units.salt_g_per_l_from_ppt(1000.0)
+
+
+@given(g_per_l=st.floats(0, 300))
+def test_salt_there_and_back(g_per_l: float) -> None:
+    back = units.salt_g_per_l_from_ppt(units.salt_ppt_from_g_per_l(g_per_l))
+    assert back == pytest.approx(g_per_l, rel=1e-12, abs=1e-12)

@@ -9,8 +9,9 @@ from datetime import timedelta
 import pytest
 
 from app.domain.measures import net_volume
-from app.domain.records import Reading, TankShape
+from app.domain.records import Reading
 from app.domain.snapshot import TankSnapshot
+from app.domain.tank import TankShape
 from app.services import changes
 from tests.situations import snapshot, warm
 

@@ -15,7 +15,7 @@ from app.domain.records import EntryStatus, JobKind, StockEventKind
 from app.domain.snapshot import TankSnapshot
 from app.knowledge.load import load as knowledge
 from app.rules.model import Evaluation, Severity
-from app.services import demo, people, tanks, tasks
+from app.services import demo, people, sites, tanks, tasks
 from app.services.demo_story import TankStory
 from app.storage.engine import Database
 from app.storage.models.entry import Entry
@@ -113,7 +113,7 @@ def test_the_life_has_what_a_life_has(loaded: Loaded) -> None:
             select(func.max(Reading.value)).where(Reading.quantity == Quantity.AMMONIA.value)
         )
         names = [hand.name for hand in people.hands(session) if hand.kind == "helper"]
-        breaks = tanks.breaks(session)
+        breaks = sites.breaks(session)
     assert statuses[EntryStatus.CORRECTED.value] == 2
     assert statuses[EntryStatus.WITHDRAWN.value] == 1
     assert jobs[JobKind.WATER_CHANGE.value] > 100

@@ -1,15 +1,17 @@
 """Writing down once, taking back, correcting: nothing is lost and nothing counts twice."""
 
+import hashlib
 import threading
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
 from sqlalchemy import func, select
 
-from app.domain.drafts import NewTest
+from app.domain.drafts import NewJob, NewTest
 from app.domain.errors import Conflict, NotFound, Refused, TokenReused
 from app.domain.quantities import Quantity
-from app.domain.records import EntryStatus
+from app.domain.records import EntryStatus, JobKind, Treatment
 from app.services import entries, story
 from app.services.people import Visitor
 from app.storage import snapshot
@@ -227,3 +229,44 @@ def test_a_late_entry_keeps_both_times(record: Record) -> None:
     assert line.happened_at == saturday
     assert line.recorded_at == record.now
     assert line.added_later
+
+
+def test_a_form_saved_before_the_newer_fields_came_is_known_again(record: Record) -> None:
+    # as the first schema's program wrote it: the fields of that time, sorted by name
+    stamp = record.stamp(token="form")
+    what: tuple[object, ...] = ("NewMeal", [("amount_words", ""), ("scoops", 1.0)], None, [])
+    old = hashlib.sha256(repr(what).encode()).hexdigest()
+    assert entries.digest_of(stamp, ONE_SCOOP, ()) == old
+    assert entries.digest_of(stamp, replace(ONE_SCOOP, left_over=False), ()) != old
+    assert entries.digest_of(stamp, replace(ONE_SCOOP, minutes_to_eat=3.0), ()) != old
+
+
+@pytest.mark.parametrize(("said", "kept"), [(None, "Label words"), ("Other words", "Other words")])
+def test_a_correction_keeps_a_treatment_that_its_form_does_not_ask(
+    record: Record, said: str | None, kept: str
+) -> None:
+    draft = NewJob(job=JobKind.TREATMENT, treatment=Treatment(product="Label words", label_ml=5))
+    saved = record.write(draft)
+    again = replace(
+        draft, note="in the evening", treatment=Treatment(product=said) if said else None
+    )
+    with record.database.writing() as session:
+        entries.correct(
+            session, record.stamp(), saved.entry_id, again, (),
+            reason="misread", visitor=record.adult, now=record.now,
+        )  # fmt: skip
+        (job,) = snapshot.load(session, [record.tank_id], record.now)[0].jobs
+    assert job.treatment is not None
+    assert (job.note, job.treatment.product) == ("in the evening", kept)
+
+
+def test_a_treatment_is_not_carried_over_to_another_job(record: Record) -> None:
+    draft = NewJob(job=JobKind.TREATMENT, treatment=Treatment(product="Label words"))
+    saved = record.write(draft)
+    with record.database.writing() as session:
+        entries.correct(
+            session, record.stamp(), saved.entry_id, NewJob(job=JobKind.CARBON), (),
+            reason="misread", visitor=record.adult, now=record.now,
+        )  # fmt: skip
+        (job,) = snapshot.load(session, [record.tank_id], record.now)[0].jobs
+    assert (job.job, job.treatment) == (JobKind.CARBON, None)

@@ -13,7 +13,7 @@ from app.domain.drafts import NewTest
 from app.domain.errors import NotFound, Refused
 from app.domain.logger_file import ColumnChoice, LoggerPreview, read_logger
 from app.domain.quantities import Quantity
-from app.services import entries, exchange, story, tanks, tasks, trends
+from app.services import entries, exchange, kits, story, tasks, trends
 from app.services.exchange import Imported
 from app.storage.models.entry import Entry
 from app.storage.models.water import Reading
@@ -240,9 +240,9 @@ def test_an_entry_written_later_says_so(record: Record) -> None:
 
 def test_a_card_tells_its_bounds_and_its_step(record: Record) -> None:
     with record.database.writing() as session:
-        kit = tanks.add_kit(
+        kit = kits.add_kit(
             session,
-            tanks.KitDraft(
+            kits.KitDraft(
                 quantity=Quantity.NITRATE, name="Card", unit="mg/L", basis="as nitrate",
                 steps=(0.0, 5.0, 10.0, 20.0),
             ),

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from app.domain.errors import NotFound, Refused
-from app.services import keeping, tanks
+from app.services import keeping, sites, tanks
 from app.settings import Settings
 from app.storage import schema
 from app.storage.engine import Database
@@ -40,7 +40,7 @@ def test_a_first_start_makes_a_household_on_this_computers_clock(tmp_path: Path)
         settings_in(tmp_path / "new" / "folder"), now=MONDAY, zone="Europe/Dublin"
     )
     with database.reading() as session:
-        assert tanks.site(session).zone == "Europe/Dublin"
+        assert sites.site(session).zone == "Europe/Dublin"
         assert tanks.tank_lines(session) == ()
     database.close()
 
@@ -60,11 +60,11 @@ def test_a_second_start_keeps_what_was_set(tmp_path: Path) -> None:
     settings = settings_in(tmp_path)
     database = keeping.open_record(settings, now=MONDAY, zone="Europe/Dublin")
     with database.writing() as session:
-        tanks.set_site(session, tanks.SiteDraft(name="Mill House", zone="Asia/Tokyo"))
+        sites.set_site(session, sites.SiteDraft(name="Mill House", zone="Asia/Tokyo"))
     database.close()
     database = keeping.open_record(settings, now=LATER, zone="Europe/Dublin")
     with database.reading() as session:
-        assert (tanks.site(session).name, tanks.site(session).zone) == ("Mill House", "Asia/Tokyo")
+        assert (sites.site(session).name, sites.site(session).zone) == ("Mill House", "Asia/Tokyo")
     database.close()
     assert not settings.copies_folder.exists(), "nothing was upgraded, so nothing is copied"
 

@@ -2,7 +2,8 @@
 
 from dataclasses import replace
 
-from app.domain.records import StockGroup, Tank, TankShape
+from app.domain.livestock import StockGroup
+from app.domain.tank import Tank, TankShape
 from app.services import measures
 
 SHAPE = TankShape(

@@ -1,10 +1,14 @@
 """A group of animals moves in: all of it or nothing."""
 
+from dataclasses import replace
+
 import pytest
 
 from app.domain.errors import Refused, TokenReused
-from app.services import settling, tanks
+from app.services import animals, settling
 from app.services.settling import GroupDraft
+from app.services.transaction import one_transaction
+from app.storage import snapshot
 from tests.record import Record
 
 SHRIMP = GroupDraft(name="Amano shrimp", band="bottom", adult_cm=5.0, count=4)
@@ -12,7 +16,7 @@ SHRIMP = GroupDraft(name="Amano shrimp", band="bottom", adult_cm=5.0, count=4)
 
 def names(record: Record) -> dict[str, int]:
     with record.database.reading() as session:
-        groups = tanks.groups(session, record.tank_id, now=record.now)
+        groups = animals.groups(session, record.tank_id, now=record.now)
     return {g.name: g.count for g in groups}
 
 
@@ -44,3 +48,29 @@ def test_where_the_count_cannot_be_written_the_group_is_not_there_either(record:
         settling.settle(session, record.stamp(token="same-form"), other, now=record.now)
 
     assert "snail" not in names(record)
+
+
+def test_a_group_settles_with_its_species_and_its_batch(record: Record) -> None:
+    draft = replace(SHRIMP, species="Caridina multidentata", label="B-7", apart_days=14)
+    with record.database.writing() as session:
+        group_id = settling.settle(session, record.stamp(), draft, now=record.now)
+        found = snapshot.load(session, [record.tank_id], record.now)[0]
+
+    assert [g.species for g in found.groups if g.id == group_id] == ["Caridina multidentata"]
+    assert [(b.group_id, b.label) for b in found.batches] == [(group_id, "B-7")]
+    assert found.stock_events[-1].apart_days == 14
+
+
+def settle_all(record: Record, *drafts: GroupDraft) -> None:
+    with record.database.writing() as session, one_transaction(session):
+        for draft in drafts:
+            settling.settle(session, record.stamp(), draft, now=record.now)
+
+
+def test_inside_a_larger_transaction_it_counts_only_with_the_rest(record: Record) -> None:
+    with pytest.raises(Refused):
+        settle_all(record, SHRIMP, GroupDraft(name="peppered cory"))
+    assert "Amano shrimp" not in names(record)
+
+    settle_all(record, SHRIMP, GroupDraft(name="snail", count=2))
+    assert names(record)["Amano shrimp"] + names(record)["snail"] == 6

@@ -27,7 +27,8 @@ def record(tmp_path: Path) -> Iterator[Record]:
         "UPDATE entry SET author_id = 999",
         "UPDATE feeding SET scoops = -1",
         "UPDATE feeding SET kind = 'job'",
-        "INSERT INTO job (entry_id, kind, job, note) SELECT id, 'job', 'glass', '' FROM entry",
+        """INSERT INTO job (entry_id, kind, tank_id, happened_at, job, step, note)
+        SELECT id, 'job', tank_id, happened_at, 'glass', '', '' FROM entry""",
         "UPDATE tank SET length_cm = 0",
         "INSERT INTO care_plan VALUES (1, '01234', 1, 0, 25, 7, 30)",
         "UPDATE stock_event SET count = -1",

@@ -9,7 +9,7 @@ from jinja2.bccache import Bucket, BytecodeCache
 
 from app.clock import FixedClock
 from app.factory import create_app
-from app.services import people, tanks
+from app.services import people, sites
 from app.settings import Settings
 from app.storage.engine import Database
 from tests.page_checker import CheckedClient
@@ -95,7 +95,7 @@ def fresh(tmp_path: Path, clock: FixedClock) -> Iterator[CheckedClient]:
     database = empty_database(folder)
     app = serving(Settings(data_folder=folder, secret_key="only a test"), clock, database)
     with database.writing() as session:
-        tanks.set_site(session, tanks.SiteDraft(name="Home", zone="America/New_York"))
+        sites.set_site(session, sites.SiteDraft(name="Home", zone="America/New_York"))
         link = people.make_link(session, now=clock.now())
     client = new_client(app)
     client.get(f"/sign-in/{link}")

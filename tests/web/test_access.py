@@ -6,7 +6,7 @@ import pytest
 from flask import Flask
 
 from app.clock import FixedClock
-from app.domain.records import TankShape
+from app.domain.tank import TankShape
 from app.services import people, tanks
 from tests.page_checker import CheckedClient
 from tests.record import Record

@@ -1,9 +1,11 @@
 """Setting up a tank, its animals, kits, scoop, plan and ranges through their pages."""
 
+from dataclasses import replace
+
 import pytest
 
 from app.domain.quantities import Quantity
-from app.services import tanks
+from app.services import animals, kits, tanks
 from tests.page_checker import CheckedClient
 from tests.record import MONDAY, Record
 from tests.web.filling import form_on, opened, save
@@ -99,7 +101,7 @@ def test_a_group_moves_in_with_its_count(adult: CheckedClient, record: Record) -
     assert adult.post("/tank/1/animals", data=form).status_code == 422
 
     with record.database.reading() as session:
-        groups = tanks.groups(session, 1, now=MONDAY)
+        groups = animals.groups(session, 1, now=MONDAY)
     assert [(g.name, g.count) for g in groups if g.band == "bottom"] == [
         ("peppered cory", 6),
         ("Amano shrimp", 4),
@@ -134,7 +136,7 @@ def test_a_kit_brings_its_colors_to_the_test_page(adult: CheckedClient, record: 
     assert "Strip box, as N" in page
 
     with record.database.reading() as session:
-        (kit,) = tanks.kits(session)
+        (kit,) = kits.kits(session)
     csrf = opened(adult, "/tank/1/kits")["csrf_token"]
     adult.post(f"/tank/1/kits/{kit.id}/put-away", data={"csrf_token": csrf})
     assert "Strip box" not in seen(adult, "/tank/1/test")
@@ -196,3 +198,64 @@ def test_our_own_range_and_back_to_the_general(adult: CheckedClient, record: Rec
 @pytest.mark.parametrize("page", ["set-up", "measures", "animals", "kits", "scoop", "plan"])
 def test_set_up_is_for_adults(helper: CheckedClient, page: str) -> None:
     assert helper.get(f"/tank/1/{page}").status_code == 403
+
+
+@pytest.mark.parametrize(
+    ("measures", "answer"),
+    [
+        # pi x 20 x 20 x 30 = 37.7 L (geometry)
+        ({"shape": "cylinder", "length_cm": "40"}, "37.7 L"),
+        # 0.866 x 40 x 40 x 30 = 41.6 L (geometry)
+        ({"shape": "hexagon", "length_cm": "40"}, "41.6 L"),
+        # slice of a circle over a chord of 80, 8 high: 430 cm2 (geometry)
+        ({"shape": "bow_front", "length_cm": "80", "width_cm": "30", "bow_cm": "8"}, "84.9 L"),
+        # a ball of 40, cut through its middle: 2/3 x pi x 20^3 = 16.8 L (geometry)
+        (
+            {"shape": "bowl", "length_cm": "40", "base_cm": "0", "water_depth_cm": "20",
+             "rim_cm": "30"},
+            "16.8 L",
+        ),
+    ],
+)  # fmt: skip
+def test_a_tank_of_any_shape(fresh: CheckedClient, measures: dict[str, str], answer: str) -> None:
+    saved = save(
+        fresh, "/tank/new", **{"name": "Round", "water_depth_cm": "30", "pores": "40"} | measures
+    )
+
+    assert saved.status_code == 303
+    assert f"= {answer}" in seen(fresh, saved.location)
+    form = opened(fresh, saved.location.replace("set-up", "measures"))
+    assert {name: form.get(name) for name in measures} == measures
+
+
+@pytest.mark.parametrize(
+    ("changed", "sentence"),
+    [
+        ({"shape": "bow_front"}, "at most half the length"),
+        ({"shape": "bow_front", "bow_cm": "40"}, "at most half the length"),
+        ({"shape": "bowl"}, "Enter the diameter of the flat bottom."),
+        ({"shape": "bowl", "base_cm": "79"}, "cannot be wider than the bowl"),
+        ({"shape": "bowl", "base_cm": "0", "length_cm": "30"}, "higher than the bowl"),
+        ({"width_cm": ""}, "Enter the width in cm."),
+        ({"shape": "egg"}, "Choose the shape of the glass."),
+    ],
+)
+def test_glass_that_cannot_be(adult: CheckedClient, changed: dict[str, str], sentence: str) -> None:
+    form = opened(adult, "/tank/new") | BROOK | {"sand_front_cm": "", "sand_back_cm": ""} | changed
+
+    answer = adult.post("/tank/new", data=form)
+
+    assert answer.status_code == 422
+    assert sentence in words_of(answer.text)
+
+
+def test_new_measures_leave_the_rest_as_it_is(adult: CheckedClient, record: Record) -> None:
+    with record.database.writing() as session:
+        known = tanks.tank(session, record.tank_id)
+        tanks.change_tank(session, record.tank_id, replace(tanks.draft_of(known), cover="closed"))
+
+    save(adult, f"/tank/{record.tank_id}/measures", pores="30")
+
+    with record.database.reading() as session:
+        changed = tanks.tank(session, record.tank_id)
+    assert (changed.cover, changed.shape.sand_pore_share) == ("closed", 0.3)

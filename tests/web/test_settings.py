@@ -5,8 +5,8 @@ from datetime import date
 import pytest
 
 from app.domain.quantities import Quantity
-from app.domain.records import Site
-from app.services import people, tanks
+from app.domain.tank import Site
+from app.services import people, sites
 from app.web.settings.site import zone_from
 from tests.page_checker import CheckedClient
 from tests.record import Record
@@ -16,7 +16,7 @@ from tests.web.visits import seen, words_of
 
 def site(record: Record) -> Site:
     with record.database.reading() as session:
-        return tanks.site(session)
+        return sites.site(session)
 
 
 def test_site_zone_units_and_days(adult: CheckedClient, record: Record) -> None:

@@ -8,7 +8,7 @@ from app.clock import FixedClock
 from app.domain.drafts import NewJob, NewLook, NewMeal, NewTest
 from app.domain.quantities import Quantity
 from app.domain.records import JobKind, Rinse, Treated
-from app.services import tanks
+from app.services import sites
 from tests.page_checker import CheckedClient
 from tests.record import ALL_FINE, MONDAY, ONE_SCOOP, Record, reading
 from tests.web.test_access import add_tank
@@ -26,6 +26,7 @@ def write_usual_life(record: Record) -> None:
     change = NewJob(job=JobKind.WATER_CHANGE, liters_out=21.0, liters_in=21.0, treated=Treated.YES)
     record.write(change, at=MONDAY - timedelta(days=3))
     record.write(NewJob(job=JobKind.FILTER_RINSE, rinse=Rinse.TANK), at=MONDAY - timedelta(days=10))
+    record.write_checks(MONDAY - timedelta(days=5))
 
 
 def write_all_tests(record: Record, at: datetime, nitrate_at: datetime | None = None) -> None:
@@ -131,8 +132,8 @@ def test_a_card_reading_is_shown_as_what_it_could_be(adult: CheckedClient, recor
 def test_a_site_that_reads_fahrenheit_gets_it(adult: CheckedClient, record: Record) -> None:
     record.write(ONE_SCOOP, reading(Quantity.TEMPERATURE, 25.0))
     with record.database.writing() as session:
-        draft = tanks.SiteDraft(name="Hill School", zone="America/New_York", fahrenheit=True)
-        tanks.set_site(session, draft)
+        draft = sites.SiteDraft(name="Hill School", zone="America/New_York", fahrenheit=True)
+        sites.set_site(session, draft)
     assert "77.0 °F" in seen(adult, "/tank/1/")
 
 

@@ -1,4 +1,4 @@
-"""Words and Numbers show the very files that the app works with."""
+"""Words shows the very file that the app works with."""
 
 from app.services import words
 from tests.page_checker import CheckedClient
@@ -16,13 +16,3 @@ def test_the_five_states_stand_there_with_words(stranger: CheckedClient) -> None
     text = seen(stranger, "/words")
     for state in ("Don’t know", "Steady", "Watch", "Act", "Act now"):
         assert state in text
-
-
-def test_every_number_stands_there_with_its_source(adult: CheckedClient) -> None:
-    text = seen(adult, "/numbers")
-    assert f"These are the {len(words.numbers())} numbers" in text
-    for number in words.numbers():
-        assert number.basis in text
-        source = words.source_of(number)
-        assert source is None or source.title in text
-    assert "18 °C" in text

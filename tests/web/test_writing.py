@@ -5,8 +5,8 @@ import pytest
 from app.domain.drafts import NewLook
 from app.domain.quantities import Quantity
 from app.domain.records import EntryKind
-from app.services import tanks
-from app.services.tanks import KitDraft
+from app.services import animals, kits
+from app.services.kits import KitDraft
 from tests.page_checker import CheckedClient
 from tests.record import MONDAY, Record, reading
 from tests.web.filling import form_on, lines, opened, save, saved_id
@@ -23,7 +23,7 @@ def warm(record: Record, celsius: float) -> None:
 def add_kit(record: Record, quantity: Quantity, unit: str, basis: str, *steps: float) -> int:
     draft = KitDraft(quantity=quantity, name="Card A", unit=unit, basis=basis, steps=steps)
     with record.database.writing() as session:
-        return tanks.add_kit(session, draft)
+        return kits.add_kit(session, draft)
 
 
 # look and count
@@ -271,5 +271,5 @@ def test_animals_come_and_are_found_dead(adult: CheckedClient, record: Record) -
     saved_id(save(adult, url, group="1", what="died", count="1"))
 
     with record.database.reading() as session:
-        groups = tanks.groups(session, 1, now=MONDAY)
+        groups = animals.groups(session, 1, now=MONDAY)
     assert sum(g.count for g in groups) == 15

@@ -28,6 +28,7 @@ class Feeding(Base):
     __table_args__ = (
         *detail_of("feeding"),
         CheckConstraint("scoops IS NULL OR scoops > 0", name="scoops"),
+        CheckConstraint("minutes_to_eat IS NULL OR minutes_to_eat >= 0", name="minutes_to_eat"),
     )
 
     entry_id: Mapped[int] = mapped_column(primary_key=True)
@@ -36,3 +37,5 @@ class Feeding(Base):
     grams: Mapped[float | None]
     scoop_id: Mapped[int | None] = mapped_column(ForeignKey("scoop.id"))
     amount_words: Mapped[str] = mapped_column(String(80), default="")
+    left_over: Mapped[bool | None]
+    minutes_to_eat: Mapped[float | None]

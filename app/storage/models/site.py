@@ -1,4 +1,4 @@
-"""The household or school, its breaks, its tap water and its kits."""
+"""The household or school, its breaks and its tap water."""
 
 from datetime import date
 
@@ -21,6 +21,7 @@ class Site(Base):
     fahrenheit: Mapped[bool] = mapped_column(default=False)
     us_gallons: Mapped[bool] = mapped_column(default=False)
     chloramine: Mapped[str] = mapped_column(String(7), default="unknown")
+    elevation_m: Mapped[float | None]
 
 
 class Break(Base):
@@ -45,20 +46,3 @@ class TapReading(Base):
     quantity: Mapped[str] = mapped_column(String(16), primary_key=True)
     value: Mapped[float]
     tested_on: Mapped[date | None]
-
-
-class Kit(Base):
-    """A test kit; `steps` are the card's colors as text, separated by spaces."""
-
-    __tablename__ = "kit"
-
-    id: Mapped[int] = mapped_column(primary_key=True)
-    site_id: Mapped[int] = mapped_column(ForeignKey("site.id"), index=True)
-    quantity: Mapped[str] = mapped_column(String(16))
-    name: Mapped[str] = mapped_column(String(80))
-    unit: Mapped[str] = mapped_column(String(16))
-    basis: Mapped[str] = mapped_column(String(16), default="")
-    steps: Mapped[str] = mapped_column(String(200), default="")
-    opened_on: Mapped[date | None]
-    expires_on: Mapped[date | None]
-    retired_on: Mapped[date | None]

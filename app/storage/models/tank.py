@@ -16,6 +16,13 @@ class Tank(Base):
         CheckConstraint("setting IN ('home','class')", name="setting"),
         CheckConstraint("length_cm > 0 AND width_cm > 0", name="inside"),
         CheckConstraint("sand_pore_share >= 0 AND sand_pore_share < 1", name="pores"),
+        CheckConstraint("form IN ('box','cylinder','hexagon','bow_front','bowl')", name="form"),
+        CheckConstraint("bow_cm >= 0 AND base_cm >= 0", name="curves"),
+        CheckConstraint("cover IN ('','closed','gap','open')", name="cover"),
+        CheckConstraint(
+            "food_protein_percent IS NULL OR food_protein_percent BETWEEN 0 AND 100",
+            name="food_protein_percent",
+        ),
     )
 
     id: Mapped[int] = mapped_column(primary_key=True)
@@ -25,6 +32,9 @@ class Tank(Base):
     setting: Mapped[str] = mapped_column(String(5), default="home")
     length_cm: Mapped[float]
     width_cm: Mapped[float]
+    form: Mapped[str] = mapped_column(String(9), default="box")
+    bow_cm: Mapped[float] = mapped_column(default=0.0)
+    base_cm: Mapped[float] = mapped_column(default=0.0)
     rim_cm: Mapped[float | None]
     water_depth_cm: Mapped[float | None]
     sand_front_cm: Mapped[float | None]
@@ -38,6 +48,16 @@ class Tank(Base):
     light_on: Mapped[str] = mapped_column(String(5), default="")
     light_hours: Mapped[float | None]
     has_heater: Mapped[bool] = mapped_column(default=True)
+    set_point_c: Mapped[float | None]
+    cover: Mapped[str] = mapped_column(String(6), default="")
+    sun_from: Mapped[str] = mapped_column(String(5), default="")
+    sun_until: Mapped[str] = mapped_column(String(5), default="")
+    coldest_room_c: Mapped[float | None]
+    adult: Mapped[str] = mapped_column(String(80), default="")
+    adult_phone: Mapped[str] = mapped_column(String(40), default="")
+    deputy: Mapped[str] = mapped_column(String(80), default="")
+    deputy_phone: Mapped[str] = mapped_column(String(40), default="")
+    food_protein_percent: Mapped[float | None]
     revision: Mapped[int] = mapped_column(default=0)
 
 
@@ -73,3 +93,20 @@ class CarePlan(Base):
     water_change_percent: Mapped[float] = mapped_column(default=25.0)
     test_days: Mapped[int] = mapped_column(default=7)
     filter_rinse_days: Mapped[int] = mapped_column(default=30)
+
+
+class CareJob(Base):
+    """What a tank's plan says of one job; NULL and empty text leave the default."""
+
+    __tablename__ = "care_job"
+    __table_args__ = (
+        CheckConstraint("every_days IS NULL OR every_days BETWEEN 1 AND 730", name="every_days"),
+        CheckConstraint("weekday IS NULL OR weekday BETWEEN 0 AND 6", name="weekday"),
+        CheckConstraint("who IN ('','adult','helper','technician')", name="who"),
+    )
+
+    tank_id: Mapped[int] = mapped_column(ForeignKey("tank.id"), primary_key=True)
+    name: Mapped[str] = mapped_column(String(20), primary_key=True)
+    every_days: Mapped[int | None]
+    weekday: Mapped[int | None]
+    who: Mapped[str] = mapped_column(String(10), default="")

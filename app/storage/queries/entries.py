@@ -13,7 +13,7 @@ from app.storage.models.access import Author
 from app.storage.models.entry import Entry, Withdrawal
 from app.storage.models.feeding import Feeding
 from app.storage.models.livestock import Observation, StockEvent, StockGroup
-from app.storage.models.maintenance import Job
+from app.storage.models.maintenance import Job, Treatment
 from app.storage.models.tank import Tank
 from app.storage.models.water import Logger, Reading, WaterTest
 
@@ -43,16 +43,22 @@ def add(
     header: Mapping[str, Any],
     detail: Mapping[str, Any],
     readings: Sequence[Mapping[str, Any]] = (),
+    treatment: Mapping[str, Any] | None = None,
 ) -> int:
     """Insert an entry with its detail and readings; returns its id.
 
-    `header` holds the columns of `entry`; the readings take tank and entry from it.
+    `header` holds the columns of `entry`; the readings take tank and entry from it. A job may
+    carry a treatment.
     """
     entry = Entry(**header)
     session.add(entry)
     session.flush()
     table = DETAIL_TABLES[EntryKind(entry.kind)]
-    session.execute(insert(table).values(entry_id=entry.id, kind=entry.kind, **detail))
+    # a job's index needs them; everywhere else the header alone has them
+    own = {} if table is not Job else {"tank_id": entry.tank_id, "happened_at": entry.happened_at}
+    session.execute(insert(table).values(entry_id=entry.id, kind=entry.kind, **own, **detail))
+    if treatment is not None:
+        session.execute(insert(Treatment).values(entry_id=entry.id, **treatment))
     if readings:
         fixed = {"entry_id": entry.id, "tank_id": entry.tank_id}
         session.execute(insert(Reading), [{**fixed, **row} for row in readings])
@@ -147,6 +153,24 @@ def withdrawals_of(session: Session, entry_ids: Sequence[int]) -> dict[int, Entr
         .where(Withdrawal.target_id.in_(entry_ids))
     )
     return {row[0]: row[1] for row in session.execute(query)}
+
+
+def other_half(session: Session, entry: Entry) -> Entry | None:
+    """The entry in the other tank that is one move with this one, or None.
+
+    Both halves carry the token of the form that moved the animals.
+    """
+    moves = ("moved_in", "moved_out")
+    here = select(StockEvent.what).where(StockEvent.entry_id == entry.id)
+    if session.scalar(here) not in moves:
+        return None
+    return session.scalar(
+        select(Entry)
+        .join(StockEvent, StockEvent.entry_id == Entry.id)
+        .where(
+            Entry.token == entry.token, Entry.tank_id != entry.tank_id, StockEvent.what.in_(moves)
+        )
+    )
 
 
 def group_names(session: Session, tank_id: int) -> dict[int, str]:

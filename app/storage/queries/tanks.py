@@ -5,28 +5,33 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from sqlalchemy import select
-from sqlalchemy.orm import Session
+from sqlalchemy.orm import Session, aliased
 
+from app.domain.kit import Kit, KitComparison
+from app.domain.maturing import StageReached
 from app.domain.quantities import Quantity
-from app.domain.records import Break, CarePlan, Kit, Range, Site, Tank, TankShape
-from app.storage import records
+from app.domain.tank import Break, CarePlan, PlannedJob, Range, Site, Tank, TankForm, TankShape
+from app.storage.models.evaluation import Evaluation
 from app.storage.models.feeding import Scoop
 from app.storage.models.site import Break as BreakRow
-from app.storage.models.site import Kit as KitRow
 from app.storage.models.site import Site as SiteRow
 from app.storage.models.site import TapReading
+from app.storage.models.tank import CareJob, TankRange
 from app.storage.models.tank import CarePlan as PlanRow
 from app.storage.models.tank import Tank as TankRow
-from app.storage.models.tank import TankRange
+from app.storage.queries import evaluations, kits
+from app.storage.records import same_names
 
 
 @dataclass(frozen=True, slots=True)
 class TankRows:
-    """One tank as records: itself, its site, the site's kits."""
+    """One tank as records: itself, its site, the site's kits, what its filter reached."""
 
     tank: Tank
     site: Site
     kits: tuple[Kit, ...]
+    comparisons: tuple[KitComparison, ...]
+    stages: tuple[StageReached, ...]
 
 
 def ids(session: Session) -> list[int]:
@@ -52,56 +57,68 @@ def sites(session: Session) -> dict[int, Site]:
             fahrenheit=s.fahrenheit,
             us_gallons=s.us_gallons,
             chloramine=s.chloramine,
+            elevation_m=s.elevation_m,
             tap=tuple(tap[s.id]),
         )
         for s in session.scalars(select(SiteRow))
     }
 
 
-def weekdays(digits: str) -> frozenset[int]:
+def weekdays(text: str) -> frozenset[int]:
     """Weekdays from Monday = 0, from their digits."""
-    return frozenset(int(d) for d in digits)
+    return frozenset(int(d) for d in text)
 
 
-def kits(session: Session) -> dict[int, list[Kit]]:
-    """All kits by site, the newest last."""
-    found: dict[int, list[Kit]] = defaultdict(list)
-    for row in session.scalars(select(KitRow).order_by(KitRow.opened_on, KitRow.id)):
-        found[row.site_id].append(records.kit(row))
-    return found
+def digits(days: frozenset[int]) -> str:
+    """The digits of weekdays, in order."""
+    return "".join(str(d) for d in sorted(days))
 
 
 def load(session: Session, tank_ids: Sequence[int]) -> list[TankRows]:
     """These tanks with all that is settled about them, in the order of their ids."""
-    site_of, kits_of = sites(session), kits(session)
+    site_of, shelf_of = sites(session), kits.shelves(session)
     ranges: dict[int, list[Range]] = defaultdict(list)
     for r in session.scalars(select(TankRange).where(TankRange.tank_id.in_(tank_ids))):
         ranges[r.tank_id].append(
             Range(quantity=Quantity(r.quantity), low=r.low, high=r.high, set_by=r.set_by)
         )
-    scoops: dict[int, Scoop] = {}
-    query = select(Scoop).where(Scoop.tank_id.in_(tank_ids)).order_by(Scoop.weighed_at, Scoop.id)
-    for scoop in session.scalars(query):
-        scoops[scoop.tank_id] = scoop
+    jobs: dict[int, list[PlannedJob]] = defaultdict(list)
+    for job in session.scalars(select(CareJob).where(CareJob.tank_id.in_(tank_ids))):
+        jobs[job.tank_id].append(same_names(PlannedJob, job))
+    older = aliased(Scoop)
+    last_scoop = (
+        select(older.id)
+        .where(older.tank_id == TankRow.id)
+        .order_by(older.weighed_at.desc(), older.id.desc())
+        .limit(1)
+        .scalar_subquery()
+    )
     found = session.execute(
-        select(TankRow, PlanRow)
+        select(TankRow, PlanRow, Scoop, Evaluation)
         .outerjoin(PlanRow, PlanRow.tank_id == TankRow.id)
+        .outerjoin(Scoop, Scoop.id == last_scoop)
+        .outerjoin(Evaluation, Evaluation.tank_id == TankRow.id)
         .where(TankRow.id.in_(tank_ids))
         .order_by(TankRow.id)
     ).all()
     return [
         TankRows(
-            _tank(row, plan, tuple(ranges[row.id]), scoops.get(row.id)),
+            _tank(
+                row,
+                plan=_plan(plan, tuple(jobs[row.id])),
+                ranges=tuple(ranges[row.id]),
+                scoop=scoop,
+            ),
             site_of[row.site_id],
-            tuple(kits_of[row.site_id]),
+            tuple(kits.newest_last(shelf_of[row.site_id])),
+            tuple(shelf_of[row.site_id].comparisons),
+            evaluations.stages(kept) if kept is not None else (),
         )
-        for row, plan in found
+        for row, plan, scoop, kept in found
     ]
 
 
-def _tank(
-    row: TankRow, plan: PlanRow | None, ranges: tuple[Range, ...], scoop: Scoop | None
-) -> Tank:
+def _tank(row: TankRow, *, plan: CarePlan, ranges: tuple[Range, ...], scoop: Scoop | None) -> Tank:
     return Tank(
         id=row.id,
         name=row.name,
@@ -112,28 +129,29 @@ def _tank(
         light_on=row.light_on,
         light_hours=row.light_hours,
         has_heater=row.has_heater,
+        set_point_c=row.set_point_c,
+        cover=row.cover,
+        sun_from=row.sun_from,
+        sun_until=row.sun_until,
+        coldest_room_c=row.coldest_room_c,
+        adult=row.adult,
+        adult_phone=row.adult_phone,
+        deputy=row.deputy,
+        deputy_phone=row.deputy_phone,
+        food_protein_percent=row.food_protein_percent,
         scoop_grams=scoop.grams if scoop else None,
         scoop_id=scoop.id if scoop else None,
         ranges=ranges,
-        plan=_plan(plan),
-        shape=TankShape(
-            length_cm=row.length_cm,
-            width_cm=row.width_cm,
-            rim_cm=row.rim_cm,
-            water_depth_cm=row.water_depth_cm,
-            sand_front_cm=row.sand_front_cm,
-            sand_back_cm=row.sand_back_cm,
-            sand_pore_share=row.sand_pore_share,
-            displacement_l=row.displacement_l,
-            heater_line_cm=row.heater_line_cm,
-        ),
+        plan=plan,
+        shape=same_names(TankShape, row, form=TankForm(row.form)),
     )
 
 
-def _plan(row: PlanRow | None) -> CarePlan:
+def _plan(row: PlanRow | None, jobs: tuple[PlannedJob, ...]) -> CarePlan:
     if row is None:
-        return CarePlan()
+        return CarePlan(jobs=jobs)
     return CarePlan(
+        jobs=jobs,
         feed_weekdays=weekdays(row.feed_weekdays),
         portion_scoops=row.portion_scoops,
         water_change_days=row.water_change_days,

@@ -1,12 +1,10 @@
 """What the templates of this folder get."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 from flask import url_for
 
-from app.domain.snapshot import TankSnapshot
-from app.rules.model import Evaluation
+from app.services.board import Board, BoardLine
 from app.services.people import Visitor
 
 
@@ -56,27 +54,17 @@ def device_page(
     return DevicePage(visitor.is_adult, visitor.name, tiles, has_passphrase, refused)
 
 
-def tanks_page(
-    found: Mapping[int, tuple[TankSnapshot, Evaluation]], *, is_adult: bool
-) -> TanksPage:
-    """The list of tanks from their evaluations, in the order of need."""
-    rows = sorted(found.values(), key=lambda pair: _need(pair[1]))
-    return TanksPage(tuple(_row(snapshot, seen) for snapshot, seen in rows), is_adult)
+def tanks_page(board: Board, *, is_adult: bool) -> TanksPage:
+    """The list of tanks, in the order of need; a helper reads the child's words."""
+    return TanksPage(tuple(_row(line, is_adult=is_adult) for line in board.lines), is_adult)
 
 
-_ORDER = ("now", "act", "fog", "watch", "steady")
-
-
-def _need(seen: Evaluation) -> int:
-    return _ORDER.index(seen.state.value)
-
-
-def _row(snapshot: TankSnapshot, seen: Evaluation) -> TankRow:
+def _row(line: BoardLine, *, is_adult: bool) -> TankRow:
     return TankRow(
-        name=snapshot.tank.name,
-        url=url_for("today.today", tank_id=snapshot.tank.id),
-        state=seen.state.value,
-        word=seen.state.word,
-        line=seen.state_line,
-        first=seen.tasks[0].action.title if seen.tasks else "",
+        name=line.name,
+        url=url_for("today.today", tank_id=line.tank_id),
+        state=line.state.value,
+        word=line.state.word,
+        line=line.state_line,
+        first=line.first if is_adult else line.child_first,
     )

@@ -4,7 +4,7 @@ from flask import redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from app.domain.errors import Refused
-from app.services import people, tanks, tasks
+from app.services import board, people, tanks
 from app.web.access import bp
 from app.web.access.forms import PassphraseForm
 from app.web.access.pages import SignInPage, device_page, tanks_page
@@ -26,9 +26,11 @@ def home() -> ResponseReturnValue:
 @bp.get("/tanks", endpoint="tanks")
 def list_tanks() -> ResponseReturnValue:
     """All tanks with state and first task; with none yet, the way to set one up."""
+    is_adult = visitor().is_adult
     with database().reading() as session:
-        found = tasks.look(session, now=now())
-    page = tanks_page(found, is_adult=visitor().is_adult)
+        seen = board.board(session, now=now(), pupils=not is_adult)
+    board.keep(database(), seen.fresh)
+    page = tanks_page(seen, is_adult=is_adult)
     return render_template("access/tanks.html", page=page)
 
 

@@ -33,9 +33,10 @@ def chart(tank_id: int, quantity: str) -> ResponseReturnValue:
     if days not in SPANS or quantity not in set(Quantity):
         raise NotFound("There is no such chart.")
     what = Quantity(quantity)
+    pupils = not visitor().is_adult
     with database().reading() as session:
         drawn = trends.etag(session, tank_id, what, SPANS[days], now())
-        _, seen = tasks.look(session, [tank_id], now=now())[tank_id]
+        _, seen = tasks.look(session, [tank_id], now=now(), pupils=pupils)[tank_id]
         tag = _tag(drawn, seen.state.value, seen.state_line)
         answer = make_response()
         if not request.if_none_match.contains(tag):

@@ -11,9 +11,9 @@ from wtforms import HiddenField, SelectField, StringField
 from app.domain.errors import Refused
 from app.domain.logger_file import LoggerPreview, read_logger
 from app.domain.logger_table import ColumnChoice
-from app.domain.records import Site, Tank
+from app.domain.tank import Site, Tank
 from app.domain.wording import count, degrees, duration, when_text
-from app.services import exchange, incoming, tanks
+from app.services import exchange, incoming, sites, tanks
 from app.web.exchange import bp
 from app.web.fields import ChoiceField, PageForm
 from app.web.request import database, now, settings, visitor
@@ -82,7 +82,7 @@ class ImportPage:
 def choose(tank_id: int) -> ResponseReturnValue:
     """Choose a file, look at what it holds, save it."""
     with database().reading() as session:
-        tank, site = tanks.tank(session, tank_id), tanks.site(session)
+        tank, site = tanks.tank(session, tank_id), sites.site(session)
     form = LoggerForm()
     form.offer(site)
     preview = _preview(form, site) if form.is_submitted() else None

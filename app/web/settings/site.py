@@ -12,10 +12,10 @@ from wtforms.validators import InputRequired, Length
 from wtforms.widgets import CheckboxInput
 
 from app.domain.errors import Refused
-from app.domain.records import Site
-from app.services import tanks
-from app.services.tanks import SiteDraft
-from app.web.fields import ChoiceField, DayField, PageForm
+from app.domain.tank import Site
+from app.services import sites
+from app.services.sites import SiteDraft
+from app.web.fields import ChoiceField, DayField, NumberField, PageForm, plain
 from app.web.request import database
 from app.web.settings import bp
 
@@ -62,6 +62,10 @@ class SiteForm(PageForm):
         "Buckets in", noun="liters or gallons",
         choices={"l": "Liters", "gal": "US gallons"}, default="l",
     )  # fmt: skip
+    elevation_m = NumberField(
+        "Height above the sea", noun="the height above the sea in meters", low=-450, high=5500,
+        description="A map tells it. Higher up, water holds less oxygen. Empty: not known.",
+    )  # fmt: skip
     chloramine = ChoiceField(
         "Is there chloramine in the tap water?", noun="whether there is chloramine",
         choices={"yes": "Yes", "no": "No", "unknown": "Don’t know"}, default="unknown",
@@ -79,6 +83,7 @@ class SiteForm(PageForm):
                 "warmth": "f" if site.fahrenheit else "c",
                 "volume": "gal" if site.us_gallons else "l",
                 "chloramine": site.chloramine,
+                "elevation_m": plain(site.elevation_m),
             }
         )
 
@@ -99,6 +104,7 @@ class SiteForm(PageForm):
             fahrenheit=self.warmth.data == "f",
             us_gallons=self.volume.data == "gal",
             chloramine=self.chloramine.data,
+            elevation_m=self.elevation_m.number,
         )
 
 
@@ -122,12 +128,12 @@ class SettingsPage:
 def site() -> ResponseReturnValue:
     """Show or change what holds for all tanks."""
     with database().reading() as session:
-        known, breaks = tanks.site(session), tanks.breaks(session)
+        known, breaks = sites.site(session), sites.breaks(session)
     form = SiteForm.at(known)
     draft = form.draft() if form.is_submitted() else None
     if draft is not None:
         with database().writing() as session:
-            tanks.set_site(session, draft)
+            sites.set_site(session, draft)
         flash("The settings are saved.", "saved")
         return redirect(url_for("settings.site"), 303)
     page = SettingsPage(form=form, breaks=breaks)
@@ -141,17 +147,17 @@ def breaks() -> ResponseReturnValue:
     if form.validate_on_submit():
         try:
             with database().writing() as session:
-                known = {found[1:] for found in tanks.breaks(session)}
+                known = {found[1:] for found in sites.breaks(session)}
                 first, last, name = form.first_day.data, form.last_day.data, form.text("name")
                 if first and last and (first, last, name) not in known:
-                    tanks.add_break(session, first, last, name)
+                    sites.add_break(session, first, last, name)
         except Refused as refused:
             form.complain("last_day", str(refused))
         else:
             flash("The break is saved.", "saved")
             return redirect(url_for("settings.breaks"), 303)
     with database().reading() as session:
-        page = SettingsPage(form=form, breaks=tanks.breaks(session))
+        page = SettingsPage(form=form, breaks=sites.breaks(session))
     return render_template("settings/breaks.html", page=page), 422 if form.is_submitted() else 200
 
 
@@ -159,6 +165,6 @@ def breaks() -> ResponseReturnValue:
 def strike_break(break_id: int) -> ResponseReturnValue:
     """Strike a break."""
     with database().writing() as session:
-        tanks.remove_break(session, break_id)
+        sites.remove_break(session, break_id)
     flash("The break is struck.", "saved")
     return redirect(url_for("settings.breaks"), 303)

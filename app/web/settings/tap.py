@@ -7,8 +7,8 @@ from flask.typing import ResponseReturnValue
 from wtforms.validators import Optional
 
 from app.domain.quantities import FACTS, Quantity
-from app.domain.records import Site
-from app.services import tanks
+from app.domain.tank import Site
+from app.services import sites
 from app.services.transaction import one_transaction
 from app.web.fields import (
     DayField,
@@ -56,7 +56,7 @@ def _form(site: Site) -> Any:
 def tap() -> ResponseReturnValue:
     """Show or change what the tap water holds."""
     with database().reading() as session:
-        form = _form(tanks.site(session))
+        form = _form(sites.site(session))
     if form.is_submitted():
         form.validate()
         values = {q: judge(form, q) for q in TESTED}
@@ -64,7 +64,7 @@ def tap() -> ResponseReturnValue:
             with database().writing() as session, one_transaction(session):
                 for quantity, readings in values.items():
                     value = readings[-1].value if readings else None
-                    tanks.set_tap(session, quantity, value, form.tested_on.data)
+                    sites.set_tap(session, quantity, value, form.tested_on.data)
             flash("The tap water is saved.", "saved")
             return redirect(url_for("settings.site"), 303)
     page = SettingsPage(form=form)

@@ -11,7 +11,8 @@ from flask import url_for
 from app.domain import wording
 from app.domain.calendar import days_between, local_day, somebody_comes
 from app.domain.quantities import FACTS
-from app.domain.records import EntryKind, EntryStatus, Site
+from app.domain.records import EntryKind, EntryStatus
+from app.domain.tank import Site
 from app.services.people import Visitor
 from app.services.story import StoryLine, StoryPage
 from app.web.filters import clock_parts, short_day, span

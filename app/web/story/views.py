@@ -4,8 +4,8 @@ from flask import render_template, request
 from flask.typing import ResponseReturnValue
 
 from app.domain.errors import NotFound
+from app.services import sites, tasks
 from app.services import story as stories
-from app.services import tanks, tasks
 from app.web.request import database, now, show_state, visitor
 from app.web.story import bp
 from app.web.story.pages import GROUPS, entry_page, key_from, timeline_page
@@ -24,7 +24,7 @@ def story(tank_id: int) -> ResponseReturnValue:
     kinds = frozenset(kind for key in chosen for kind in GROUPS[key][1]) or None
     with database().reading() as session:
         found = stories.story(session, tank_id, kinds=kinds, before=before, limit=ENTRIES)
-        site = tanks.site(session)
+        site = sites.site(session)
         _, seen = tasks.look(session, [tank_id], now=now())[tank_id]
     show_state(seen)
     above = before[0] if before else now()
@@ -37,7 +37,7 @@ def entry(tank_id: int, entry_id: int) -> ResponseReturnValue:
     """One entry with all that was ever written of it."""
     with database().reading() as session:
         history = stories.history(session, tank_id, entry_id)
-        zone = tanks.site(session).zone
+        zone = sites.site(session).zone
     line = next(each for each in history if each.entry_id == entry_id)
     page = entry_page(tank_id, line, history, zone=zone, visitor=visitor(), now=now())
     return render_template("story/entry.html", page=page)

@@ -1,7 +1,7 @@
-"""Water and kit: a new tank, its measures, animals, kits, scoop, care plan and ranges."""
+"""Water and kit: a new tank, its measures, kits, scoop, place, people, care plan and ranges."""
 
 from flask import Blueprint
 
 bp = Blueprint("tank", __name__)
 
-from app.web.tank import animals, kits, measures, plan  # noqa: E402, F401
+from app.web.tank import absences, equipment, kits, measures, place, plan, ranges  # noqa: E402, F401

@@ -11,11 +11,13 @@ from wtforms.validators import Length, Optional
 from app.domain.calendar import local_day
 from app.domain.errors import Refused
 from app.domain.guard import number_from
+from app.domain.kit import Kit
 from app.domain.quantities import FACTS, Quantity
-from app.domain.records import Kit, Tank
+from app.domain.tank import Tank
 from app.domain.wording import NBSP, number
-from app.services import tanks
-from app.services.tanks import KitDraft
+from app.services import kits as kit_service
+from app.services import sites, tanks
+from app.services.kits import KitDraft
 from app.web.fields import DayField, NumberField, PageForm, unit_key
 from app.web.request import database, now
 from app.web.tank import bp
@@ -123,7 +125,7 @@ def kits(tank_id: int) -> ResponseReturnValue:
     if draft is not None:
         try:
             with database().writing() as session:
-                tanks.add_kit(session, draft)
+                kit_service.add_kit(session, draft)
         except Refused as refused:
             form.complain("steps", str(refused))
         else:
@@ -132,10 +134,10 @@ def kits(tank_id: int) -> ResponseReturnValue:
     with database().reading() as session:
         page = KitsPage(
             tank=tanks.tank(session, tank_id),
-            kits=tanks.kits(session),
+            kits=kit_service.kits(session),
             labels={q: f.label for q, f in FACTS.items()},
             form=form,
-            today=local_day(now(), tanks.site(session).zone),
+            today=local_day(now(), sites.site(session).zone),
         )
     return render_template("tank/kits.html", page=page), 422 if form.is_submitted() else 200
 
@@ -144,7 +146,7 @@ def kits(tank_id: int) -> ResponseReturnValue:
 def put_kit_away(tank_id: int, kit_id: int) -> ResponseReturnValue:
     """A kit that is used up: its readings stay."""
     with database().writing() as session:
-        tanks.retire_kit(session, kit_id, local_day(now(), tanks.site(session).zone))
+        kit_service.retire_kit(session, kit_id, local_day(now(), sites.site(session).zone))
     flash("The kit is put away. Its readings stay.", "saved")
     return redirect(url_for("tank.kits", tank_id=tank_id), 303)
 

@@ -1,7 +1,7 @@
 """The tank by its measures: Water and kit with the drawing and the working, new, change."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any, Self
 
@@ -12,11 +12,15 @@ from wtforms.validators import Length, Optional
 
 from app.domain.entry_words import scoop_words
 from app.domain.errors import Refused
-from app.domain.records import Kit, StockGroup, Tank, TankShape
+from app.domain.kit import Kit
+from app.domain.livestock import StockGroup
+from app.domain.tank import Tank, TankForm, TankShape
 from app.domain.wording import NBSP, count, number
 from app.services import measures, tanks, tasks
 from app.services.measures import Drawing, VolumeShown
 from app.services.tanks import TankDraft
+from app.services.workings.glass import FORMS, refuse_too_high
+from app.services.workings.model import CannotWork
 from app.web.fields import ChoiceField, DayField, NumberField, PageForm, TimeOfDayField, plain
 from app.web.request import database, now, show_state
 from app.web.tank import bp
@@ -31,15 +35,27 @@ def _cm(label: str, noun: str, high: float, description: str = "", **more: Any) 
 
 
 class MeasuresForm(PageForm):
-    """Inside measures of a box, and what else is known about the tank."""
+    """Inside measures of the glass, and what else is known about the tank."""
 
     name = StringField("Name of the tank", [Length(max=80, message="Use 80 letters at most.")])
     setting = ChoiceField("Where is it", noun="where it is", choices=SETTINGS, default="home")
+    shape = ChoiceField(
+        "Shape of the glass", noun="the shape of the glass", choices=FORMS,
+        default=TankForm.BOX.value,
+    )  # fmt: skip
     length_cm = _cm(
         "Length", "the length", 1000,
-        "Ruler inside the glass. Or outside, minus the glass twice.", required=True,
+        "Ruler inside the glass. Cylinder and bowl: the widest diameter. Six-sided: pane to "
+        "opposite pane.", required=True,
     )  # fmt: skip
-    width_cm = _cm("Front to back", "the width", 1000, required=True)
+    width_cm = _cm(
+        "Front to back", "the width", 1000,
+        "Box and bow front only. Of a bow front at its ends.",
+    )  # fmt: skip
+    bow_cm = _cm("How far the front bows out", "the bow", 500, "Bow front only.")
+    base_cm = _cm(
+        "Flat bottom", "the diameter of the flat bottom", 1000, "Bowl only: its inside diameter."
+    )
     rim_cm = _cm("Rim, from the bottom glass", "the height of the rim", 500)
     water_depth_cm = _cm(
         "Water, from the bottom glass to the water line", "the depth of the water", 500
@@ -74,17 +90,20 @@ class MeasuresForm(PageForm):
         """The form, empty or with what is known."""
         return cls(data=_filled(tank))
 
-    def draft(self) -> TankDraft | None:
-        """What was typed, or None with sentences beside the fields."""
+    def draft(self, tank: Tank | None) -> TankDraft | None:
+        """What was typed, with the rest as it is; None with sentences beside the fields."""
         self.validate()
         if not self.text("name"):
             self.complain("name", "Enter a name for the tank.")
         if self.errors:
             return None
-        draft = TankDraft(
+        shape = self._shape()
+        known = tanks.draft_of(tank) if tank else TankDraft(name="", shape=shape)
+        draft = replace(
+            known,
             name=self.text("name"),
             setting=self.setting.data,
-            shape=self._shape(),
+            shape=shape,
             started_on=self.started_on.data,
             mature_on=self.mature_on.data,
             light_on=self.light_on.data.strftime("%H:%M") if self.light_on.data else "",
@@ -96,9 +115,14 @@ class MeasuresForm(PageForm):
 
     def _shape(self) -> TankShape:
         pores = self.pores.number
+        form, length = TankForm(self.shape.data), self.length_cm.number or 0.0
+        has_width = form in {TankForm.BOX, TankForm.BOW_FRONT}
         return TankShape(
-            length_cm=self.length_cm.number or 0.0,
-            width_cm=self.width_cm.number or 0.0,
+            form=form,
+            length_cm=length,
+            width_cm=(self.width_cm.number or 0.0) if has_width else length,
+            bow_cm=(self.bow_cm.number or 0.0) if form is TankForm.BOW_FRONT else 0.0,
+            base_cm=(self.base_cm.number or 0.0) if form is TankForm.BOWL else 0.0,
             rim_cm=self.rim_cm.number,
             water_depth_cm=self.water_depth_cm.number,
             sand_front_cm=self.sand_front_cm.number,
@@ -109,18 +133,30 @@ class MeasuresForm(PageForm):
         )
 
     def _compare(self, shape: TankShape) -> None:
-        for name in ("length_cm", "width_cm"):
-            if not self[name].number:
-                self.complain(name, "Enter more than 0.")
+        self._compare_glass(shape)
         rim, depth = shape.rim_cm, shape.water_depth_cm
         if rim is not None and depth is not None and depth > rim:
             self.complain("water_depth_cm", "The water cannot stand higher than the rim.")
-        for name in ("sand_front_cm", "sand_back_cm"):
-            sand = self[name].number
-            if sand is not None and depth is not None and sand > depth:
-                self.complain(name, "The sand cannot stand higher than the water.")
+        if not self.errors:
+            try:
+                refuse_too_high(shape)
+            except CannotWork as refused:
+                self.complain(f"{refused.name}_cm", str(refused))
         if depth is not None and not self.errors and measures.volume_shown(shape) is None:
             self.complain("displacement_l", "These measures leave no water in the tank.")
+
+    def _compare_glass(self, shape: TankShape) -> None:
+        for name, cm in (("length_cm", shape.length_cm), ("width_cm", shape.width_cm)):
+            if not cm and self[name].number is None:
+                self.complain(name, f"Enter {self[name].noun}.")
+            elif not cm:
+                self.complain(name, "Enter more than 0.")
+        if shape.form is TankForm.BOW_FRONT and not 0 < shape.bow_cm <= shape.length_cm / 2:
+            self.complain("bow_cm", "Enter more than 0 and at most half the length.")
+        if shape.form is TankForm.BOWL and self.base_cm.number is None:
+            self.complain("base_cm", "Enter the diameter of the flat bottom.")
+        if shape.base_cm > shape.length_cm:
+            self.complain("base_cm", "The bottom cannot be wider than the bowl.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -149,18 +185,29 @@ def _filled(tank: Tank | None) -> dict[str, Any]:
     if tank is None:
         return {"pores": "40", "has_heater": True}
     shape = tank.shape
-    known = ("length_cm", "width_cm", "rim_cm", "water_depth_cm", "sand_front_cm",
-             "sand_back_cm", "displacement_l", "heater_line_cm")  # fmt: skip
-    return {name: plain(getattr(shape, name)) for name in known} | {
-        "name": tank.name,
-        "setting": tank.setting,
-        "pores": plain(measures.percent_of(shape.sand_pore_share)),
-        "has_heater": tank.has_heater,
-        "started_on": tank.started_on,
-        "mature_on": tank.mature_on,
-        "light_on": datetime.strptime(tank.light_on, "%H:%M").time() if tank.light_on else None,  # noqa: DTZ007
-        "light_hours": plain(tank.light_hours),
+    known = ("length_cm", "width_cm", "bow_cm", "base_cm", "rim_cm", "water_depth_cm",
+             "sand_front_cm", "sand_back_cm", "displacement_l", "heater_line_cm")  # fmt: skip
+    only = {
+        "width_cm": {TankForm.BOX, TankForm.BOW_FRONT},
+        "bow_cm": {TankForm.BOW_FRONT},
+        "base_cm": {TankForm.BOWL},
     }
+    measured = {n: plain(getattr(shape, n)) for n in known if shape.form in only.get(n, FORMS)}
+    return (
+        dict.fromkeys(only, "")
+        | measured
+        | {
+            "name": tank.name,
+            "setting": tank.setting,
+            "shape": shape.form.value,
+            "pores": plain(measures.percent_of(shape.sand_pore_share)),
+            "has_heater": tank.has_heater,
+            "started_on": tank.started_on,
+            "mature_on": tank.mature_on,
+            "light_on": datetime.strptime(tank.light_on, "%H:%M").time() if tank.light_on else None,  # noqa: DTZ007
+            "light_hours": plain(tank.light_hours),
+        }
+    )
 
 
 def _form_page(
@@ -180,7 +227,7 @@ def _wants_working() -> bool:
 def new() -> ResponseReturnValue:
     """A new tank from its measures."""
     form = MeasuresForm.at(None)
-    draft = form.draft() if form.is_submitted() else None
+    draft = form.draft(None) if form.is_submitted() else None
     if draft is not None and not _wants_working():
         try:
             with database().writing() as session:
@@ -199,7 +246,7 @@ def change(tank_id: int) -> ResponseReturnValue:
     with database().reading() as session:
         tank = tanks.tank(session, tank_id)
     form = MeasuresForm.at(tank)
-    draft = form.draft() if form.is_submitted() else None
+    draft = form.draft(tank) if form.is_submitted() else None
     if draft is not None and not _wants_working():
         try:
             with database().writing() as session:

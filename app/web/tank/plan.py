@@ -1,21 +1,20 @@
-"""The care plan, and the ranges that this tank is meant to keep."""
+"""The care plan: food, and every job with its days, its weekday and who does it."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Self
 
 from flask import flash, redirect, render_template, url_for
 from flask.typing import ResponseReturnValue
-from wtforms import SelectMultipleField
+from wtforms import SelectField, SelectMultipleField
 from wtforms.widgets import CheckboxInput
 
-from app.domain.quantities import FACTS, FAHRENHEIT, Quantity, Unit
-from app.domain.records import CarePlan, Site, Tank
-from app.domain.series import Band
-from app.services import ranges as range_service
-from app.services import tanks
+from app.domain.tank import CarePlan, PlannedJob, Tank
+from app.services import care_plans, tanks
+from app.services.care_plans import LONGEST_DAYS, Usual
 from app.services.transaction import one_transaction
 from app.web.fields import NumberField, PageForm, plain, with_fields
-from app.web.request import database, visitor
+from app.web.request import database
 from app.web.tank import bp
 
 WEEKDAYS = {
@@ -27,14 +26,14 @@ WEEKDAYS = {
     "5": "Saturday",
     "6": "Sunday",
 }
-RANGED = (
-    Quantity.TEMPERATURE,
-    Quantity.PH,
-    Quantity.NITRATE,
-    Quantity.KH,
-    Quantity.GH,
-    Quantity.OXYGEN,
-)
+WHO = {
+    "": "Anybody",
+    "adult": "A grown-up",
+    "helper": "A helper",
+    "technician": "A technician",
+}
+_BASICS = ("portion_scoops", "water_change_days", "water_change_percent", "test_days",
+           "filter_rinse_days")  # fmt: skip
 
 
 def _days(label: str, noun: str, high: int) -> NumberField:
@@ -42,9 +41,12 @@ def _days(label: str, noun: str, high: int) -> NumberField:
 
 
 class PlanForm(PageForm):
-    """What is planned, and how often."""
+    """What is planned, and how often; the fields of the jobs come from `plan_form`."""
 
-    feed_weekdays = SelectMultipleField("Food on", choices=WEEKDAYS, option_widget=CheckboxInput())
+    feed_weekdays = SelectMultipleField(
+        "Food on", choices=WEEKDAYS, option_widget=CheckboxInput(),
+        description="A day without food a week does grown fish no harm.",
+    )  # fmt: skip
     portion_scoops = NumberField(
         "One meal", noun="the scoops of one meal", low=0.1, high=50, required=True
     )
@@ -58,13 +60,16 @@ class PlanForm(PageForm):
     @classmethod
     def at(cls, plan: CarePlan) -> Self:
         """The form with the plan as it stands."""
-        numbers = ("portion_scoops", "water_change_days", "water_change_percent", "test_days",
-                   "filter_rinse_days")  # fmt: skip
-        data: dict[str, Any] = {name: plain(getattr(plan, name)) for name in numbers}
-        return cls(data=data | {"feed_weekdays": [str(d) for d in sorted(plan.feed_weekdays)]})
+        data: dict[str, Any] = {name: plain(getattr(plan, name)) for name in _BASICS}
+        data["feed_weekdays"] = [str(d) for d in sorted(plan.feed_weekdays)]
+        for job in plan.jobs:
+            data[days_name(job.name)] = plain(job.every_days)
+            data[weekday_name(job.name)] = "" if job.weekday is None else str(job.weekday)
+            data[who_name(job.name)] = job.who
+        return cls(data=data)
 
     def plan(self) -> CarePlan:
-        """The plan; validate the form first."""
+        """The basics of the plan; validate the form first."""
         return CarePlan(
             feed_weekdays=frozenset(int(d) for d in self.feed_weekdays.data or ()),
             portion_scoops=self.portion_scoops.number or 1.0,
@@ -74,22 +79,72 @@ class PlanForm(PageForm):
             filter_rinse_days=int(self.filter_rinse_days.number or 1),
         )
 
+    def jobs(self, usual: Sequence[Usual]) -> tuple[PlannedJob, ...]:
+        """What is planned of each job; what was left empty stays with the usual."""
+        return tuple(self._job(each.name) for each in usual)
+
+    def _job(self, name: str) -> PlannedJob:
+        days = self[days_name(name)].number if days_name(name) in self else None
+        weekday = self[weekday_name(name)].data if weekday_name(name) in self else ""
+        return PlannedJob(
+            name=name,
+            every_days=None if days is None else int(days),
+            weekday=int(weekday) if weekday else None,
+            who=self[who_name(name)].data or "",
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobRow:
+    """One job of the page: its words, the fields it has ("" for none), what holds when empty."""
+
+    title: str
+    days: str
+    weekday: str
+    who: str
+    usual: str
+    source: str
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanPage:
-    """The plan of one tank."""
-
-    tank: Tank
-    form: PlanForm
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RangesPage:
-    """The ranges of one tank: its own, and what holds where there is none."""
+    """The plan of one tank. `basics`: what is usual for the numbers every tank has."""
 
     tank: Tank
     form: Any
-    rows: tuple[tuple[str, str, str, str, str], ...]
+    basics: dict[str, str]
+    rows: tuple[JobRow, ...]
+
+
+def days_name(job: str) -> str:
+    """The name of the field for the days of a job."""
+    return f"{job}_every"
+
+
+def weekday_name(job: str) -> str:
+    """The name of the field for the weekday of a job."""
+    return f"{job}_weekday"
+
+
+def who_name(job: str) -> str:
+    """The name of the field for who does a job."""
+    return f"{job}_who"
+
+
+def plan_form(usual: Sequence[Usual]) -> Any:
+    """The form class with the fields of every job."""
+    fields: dict[str, Any] = {}
+    for each in usual:
+        title = each.title
+        if each.days is not None:
+            fields[days_name(each.name)] = NumberField(
+                "Every", noun=f"the days of “{title}”", low=1, high=LONGEST_DAYS, whole=True,
+            )  # fmt: skip
+        if each.has_weekday:
+            day_choices = {"": "Any day"} | WEEKDAYS
+            fields[weekday_name(each.name)] = SelectField("Day", choices=day_choices)
+        fields[who_name(each.name)] = SelectField("Who", choices=WHO)
+    return with_fields(PlanForm, "TankPlanForm", fields)
 
 
 @bp.route("/tank/<int:tank_id>/plan", methods=["GET", "POST"])
@@ -97,87 +152,29 @@ def plan(tank_id: int) -> ResponseReturnValue:
     """Show or change the care plan."""
     with database().reading() as session:
         tank = tanks.tank(session, tank_id)
-    form = PlanForm.at(tank.plan)
+    usual = care_plans.usual_jobs(tank)
+    form = plan_form(usual).at(tank.plan)
     if form.validate_on_submit():
-        with database().writing() as session:
-            tanks.set_plan(session, tank_id, form.plan())
+        with database().writing() as session, one_transaction(session):
+            care_plans.set_plan(session, tank_id, form.plan())
+            care_plans.set_jobs(session, tank_id, form.jobs(usual))
         flash("The plan is saved.", "saved")
         return redirect(url_for("tank.water", tank_id=tank_id), 303)
-    page = PlanPage(tank=tank, form=form)
+    page = PlanPage(
+        tank=tank,
+        form=form,
+        basics=care_plans.usual_basics(),
+        rows=tuple(_row(each) for each in usual),
+    )
     return render_template("tank/plan.html", page=page), 422 if form.is_submitted() else 200
 
 
-def _unit(quantity: Quantity, site: Site) -> Unit:
-    if quantity is Quantity.TEMPERATURE and site.fahrenheit:
-        return FAHRENHEIT
-    return FACTS[quantity].units[0]
-
-
-def _range_form(tank: Tank, site: Site) -> Any:
-    fields: dict[str, Any] = {}
-    data: dict[str, str] = {}
-    for quantity in RANGED:
-        facts, unit, own = FACTS[quantity], _unit(quantity, site), tank.own_range(quantity)
-        low, high = (unit.from_kept(limit) for limit in facts.impossible)
-        for end in ("low", "high"):
-            name = f"{quantity.value}_{end}"
-            label = f"{facts.label}, {'from' if end == 'low' else 'to'}"
-            fields[name] = NumberField(label, noun=f"the {end} end", low=low, high=high)
-            kept = getattr(own, end) if own else None
-            data[name] = plain(None if kept is None else round(unit.from_kept(kept), 3))
-    return with_fields(PageForm, "RangeForm", fields)(data=data)
-
-
-def _band_words(band: Band | None, unit: Unit) -> str:
-    if band is None:
-        return "no range"
-    ends = [plain(round(unit.from_kept(e), 2)) for e in (band.low, band.high) if e is not None]
-    text = (
-        " to ".join(ends)
-        if len(ends) == 2
-        else ("from " if band.high is None else "up to ") + ends[0]
+def _row(usual: Usual) -> JobRow:
+    return JobRow(
+        title=usual.title,
+        days=days_name(usual.name) if usual.days is not None else "",
+        weekday=weekday_name(usual.name) if usual.has_weekday else "",
+        who=who_name(usual.name),
+        usual=usual.words,
+        source=usual.source,
     )
-    return f"{text} {unit.symbol}".strip() + f", {band.label}"
-
-
-@bp.route("/tank/<int:tank_id>/ranges", methods=["GET", "POST"])
-def ranges(tank_id: int) -> ResponseReturnValue:
-    """Show or change this tank's own ranges; an empty one goes back to the general."""
-    with database().reading() as session:
-        tank, site = tanks.tank(session, tank_id), tanks.site(session)
-    form = _range_form(tank, site)
-    if form.validate_on_submit() and _ends_in_order(form):
-        with database().writing() as session, one_transaction(session):
-            for quantity in RANGED:
-                low, high = (
-                    None if n is None else _unit(quantity, site).to_kept(n)
-                    for n in _ends(form, quantity)
-                )
-                tanks.set_range(session, tank_id, quantity, low, high, set_by=visitor().name)
-        flash("The ranges are saved.", "saved")
-        return redirect(url_for("tank.water", tank_id=tank_id), 303)
-    shown = range_service.ranges_of(tank)
-    rows = tuple(
-        (
-            f"{q.value}_low",
-            f"{q.value}_high",
-            FACTS[q].label,
-            _unit(q, site).symbol,
-            _band_words(shown.get(q), _unit(q, site)),
-        )
-        for q in RANGED
-    )
-    page = RangesPage(tank=tank, form=form, rows=rows)
-    return render_template("tank/ranges.html", page=page), 422 if form.is_submitted() else 200
-
-
-def _ends(form: Any, quantity: Quantity) -> tuple[float | None, float | None]:
-    return form[f"{quantity.value}_low"].number, form[f"{quantity.value}_high"].number
-
-
-def _ends_in_order(form: Any) -> bool:
-    for quantity in RANGED:
-        low, high = _ends(form, quantity)
-        if low is not None and high is not None and low >= high:
-            form.complain(f"{quantity.value}_high", "This end must lie above the other.")
-    return not form.errors

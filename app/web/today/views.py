@@ -15,8 +15,9 @@ from app.web.today.pages import door_page, today_page
 @bp.get("/tank/<int:tank_id>/")
 def today(tank_id: int) -> ResponseReturnValue:
     """May we feed, is it calm, what first; after a save, the saved line."""
+    pupils = not visitor().is_adult
     with database().reading() as session:
-        snapshot, seen = tasks.look(session, [tank_id], now=now())[tank_id]
+        snapshot, seen = tasks.look(session, [tank_id], now=now(), pupils=pupils)[tank_id]
         saved = _saved(session, tank_id)
     page = today_page(
         snapshot, seen, ranges=ranges.ranges_of(snapshot.tank), visitor=visitor(), saved=saved
@@ -29,7 +30,8 @@ def today(tank_id: int) -> ResponseReturnValue:
 def door(tank_id: int) -> ResponseReturnValue:
     """The same answers from six meters, without buttons."""
     with database().reading() as session:
-        snapshot, seen = tasks.look(session, [tank_id], now=now())[tank_id]
+        # the door is read by everybody who walks by
+        snapshot, seen = tasks.look(session, [tank_id], now=now(), pupils=True)[tank_id]
     return render_template("today/door.html", page=door_page(snapshot, seen))
 
 
@@ -39,6 +41,6 @@ def _saved(session: Session, tank_id: int) -> StoryLine | None:
     if entry_id is None:
         return None
     try:
-        return story.line(session, tank_id, entry_id)
+        return story.line(session, tank_id, entry_id, pupils=not visitor().is_adult)
     except NotFound:
         return None

@@ -4,4 +4,4 @@ from flask import Blueprint
 
 bp = Blueprint("todo", __name__)
 
-from app.web.todo import views  # noqa: E402, F401  # the views hang themselves on `bp`
+from app.web.todo import marks, views  # noqa: E402, F401  # the views hang themselves on `bp`

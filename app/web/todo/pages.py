@@ -1,15 +1,29 @@
 """What the templates of this folder get."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import timedelta
 
+from app.domain import wording
 from app.domain.calendar import local_day
+from app.domain.marks import MarkKind, TaskMark
 from app.domain.snapshot import TankSnapshot
 from app.rules.model import Evaluation, Task
+from app.services.marks import PastMark
 from app.web.task_card import Reason, TaskCard, reason_of, task_card, task_cards
+from app.web.todo.marks import MarkForm
 
+_PAST_SHOWN = 5
 _WEEK = timedelta(days=7)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AsideLine:
+    """A task that somebody put off or skipped, and the way to take it back."""
+
+    title: str
+    said: str
+    mark_id: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -20,13 +34,16 @@ class TodoPage:
     week: tuple[TaskCard, ...]
     later: tuple[TaskCard, ...]
     notes: tuple[Reason, ...]
+    set_aside: tuple[AsideLine, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WhyPage:
-    """The card of one task as a page."""
+    """The card of one task as a page; `past` is what was said of this task before, in words."""
 
     card: TaskCard
+    form: MarkForm
+    past: tuple[str, ...]
 
 
 def todo_page(snapshot: TankSnapshot, seen: Evaluation, *, is_adult: bool) -> TodoPage:
@@ -42,9 +59,44 @@ def todo_page(snapshot: TankSnapshot, seen: Evaluation, *, is_adult: bool) -> To
         week=cards(t for t in seen.tasks if none < ahead[t.key] < _WEEK),
         later=cards(t for t in seen.tasks if ahead[t.key] >= _WEEK),
         notes=tuple(reason_of(f, snapshot, is_adult=is_adult) for f in seen.notes),
+        set_aside=tuple(
+            AsideLine(
+                title=aside.task.action.title,
+                said=_said(aside.mark, snapshot),
+                mark_id=aside.mark.id,
+            )
+            for aside in seen.set_aside
+        ),
     )
 
 
-def why_page(snapshot: TankSnapshot, task: Task, *, is_adult: bool) -> WhyPage:
+def why_page(
+    snapshot: TankSnapshot,
+    task: Task,
+    form: MarkForm,
+    past: Sequence[PastMark],
+    *,
+    is_adult: bool,
+) -> WhyPage:
     """The page of one task."""
-    return WhyPage(card=task_card(task, snapshot, is_adult=is_adult))
+    return WhyPage(
+        card=task_card(task, snapshot, is_adult=is_adult),
+        form=form,
+        past=tuple(_said(p.mark, snapshot, dated=True) for p in past[:_PAST_SHOWN]),
+    )
+
+
+def _said(mark: TaskMark, snapshot: TankSnapshot, *, dated: bool = False) -> str:
+    """What somebody said of a task: "Later, until Friday: no water left. By Ms Reed."."""
+    zone = snapshot.site.zone
+    words = {
+        MarkKind.LATER: "Later",
+        MarkKind.SKIPPED: "Not this time",
+        MarkKind.ASSIGNED: f"For {mark.to}",
+    }[mark.kind]
+    if mark.until is not None:
+        words += f", until {wording.day_text(local_day(mark.until, zone), snapshot.today)}"
+    if mark.reason:
+        words += f": {mark.reason.rstrip('.')}"
+    when = f" ({wording.when_text(mark.at, zone, snapshot.as_of)})" if dated else ""
+    return f"{words}. By {mark.by}{when}."

@@ -1,4 +1,4 @@
-"""What the words mean, and every number the app works with."""
+"""What the words mean."""
 
 from flask import Blueprint
 

@@ -1,4 +1,4 @@
-"""Words and Numbers: the very files that the app itself works with."""
+"""What the words mean, from the very file that the app itself works with."""
 
 from flask import render_template, url_for
 from flask.typing import ResponseReturnValue
@@ -6,7 +6,7 @@ from flask.typing import ResponseReturnValue
 from app.services import words as knowledge
 from app.web.request import maybe_visitor
 from app.web.words import bp
-from app.web.words.pages import numbers_page, words_page
+from app.web.words.pages import words_page
 
 
 @bp.get("/words")
@@ -16,10 +16,3 @@ def words() -> ResponseReturnValue:
     is_helper = visitor is not None and not visitor.is_adult
     device_url = url_for("access.device") if is_helper else ""
     return render_template("words/words.html", page=words_page(knowledge.words(), device_url))
-
-
-@bp.get("/numbers")
-def numbers() -> ResponseReturnValue:
-    """Every number with its unit, how sure it is, and where it comes from."""
-    page = numbers_page((n, knowledge.source_of(n)) for n in knowledge.numbers())
-    return render_template("words/numbers.html", page=page)

@@ -4,4 +4,4 @@ from flask import Blueprint
 
 bp = Blueprint("writing", __name__)
 
-from app.web.writing import change, choose, feed, fix, job, look, test  # noqa: E402, F401
+from app.web.writing import animals, change, choose, feed, fix, job, look, test  # noqa: E402, F401

@@ -11,7 +11,8 @@ from wtforms.validators import Length
 from app.domain.drafts import NewJob
 from app.domain.guard import Blank, Impossible, Unusual, check
 from app.domain.quantities import FACTS, Quantity
-from app.domain.records import JobKind, Site, Treated
+from app.domain.records import JobKind, Treated
+from app.domain.tank import Site
 from app.domain.wording import NBSP, degrees, degrees_apart, number, water_amount
 from app.knowledge.model import Caution
 from app.science.units import fahrenheit_from_celsius, us_gallons_from_liters
@@ -37,6 +38,8 @@ from app.web.writing.sheet import WritingForm
 MOST_LITERS = 5000
 _TEMPERATURE = FACTS[Quantity.TEMPERATURE]
 _CAUTIONS = ("water_change", "heater", "siphon", "hands", "untreated_water")
+# what a page that worked the change out may fill in; readings of the water are never filled in
+_PLANNED = ("liters_out", "liters_in", "volume_unit")
 KINDS = {JobKind.WATER_CHANGE.value: "Water change", JobKind.TOP_UP.value: "Top-up only"}
 
 
@@ -167,6 +170,7 @@ def _filled(desk: Desk, line: StoryLine | None) -> dict[str, Any]:
         "volume_unit": "gal" if site.us_gallons else "L",
         "job": wanted if wanted in KINDS else JobKind.WATER_CHANGE.value,
     }
+    data |= {name: request.args[name] for name in _PLANNED if name in request.args}
     if line is not None:
         detail = line.detail
         data |= {

@@ -70,8 +70,9 @@ def at_desk(tank_id: int) -> Desk:
     Raises:
         NotFound: If there is no such tank.
     """
+    pupils = not visitor().is_adult
     with database().reading() as session:
-        snapshot, evaluation = tasks.look(session, [tank_id], now=now())[tank_id]
+        snapshot, evaluation = tasks.look(session, [tank_id], now=now(), pupils=pupils)[tank_id]
         tiles = people.hands(session)
     show_state(evaluation)
     return Desk(snapshot=snapshot, tiles=tiles, visitor=visitor(), now=now())

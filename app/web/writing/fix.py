@@ -16,10 +16,11 @@ from app.services.story import StoryLine
 from app.web.fields import ChoiceField
 from app.web.request import database, now, visitor
 from app.web.writing import bp
+from app.web.writing.animals import MOVES, AnimalsForm
 from app.web.writing.change import ChangeForm
 from app.web.writing.desk import Desk, at_desk
 from app.web.writing.feed import FeedForm
-from app.web.writing.job import ADULT_JOBS, AnimalsForm, JobForm, adults_only
+from app.web.writing.job import ADULT_JOBS, JobForm, adults_only
 from app.web.writing.look import LookForm
 from app.web.writing.saving import Recorder, put_down
 from app.web.writing.sheet import Sheet
@@ -61,7 +62,8 @@ def _form_for(desk: Desk, line: StoryLine) -> tuple[Any, str]:
             return TestForm.at(desk, line), "writing/_test.html"
         case EntryKind.OBSERVATION:
             return LookForm.at(desk, line), "writing/_look.html"
-        case EntryKind.STOCK_EVENT:
+        # a move stands in two tanks: it is taken back and written anew
+        case EntryKind.STOCK_EVENT if line.detail.what not in MOVES:
             return AnimalsForm.at(desk, line), "writing/_animals.html"
         case EntryKind.JOB if line.detail.job in {JobKind.WATER_CHANGE, JobKind.TOP_UP}:
             return ChangeForm.at(desk, line), "writing/_change.html"
@@ -73,7 +75,7 @@ def _form_for(desk: Desk, line: StoryLine) -> tuple[Any, str]:
 
 def _line(tank_id: int, entry_id: int) -> StoryLine:
     with database().reading() as session:
-        return story.line(session, tank_id, entry_id)
+        return story.line(session, tank_id, entry_id, pupils=not visitor().is_adult)
 
 
 def _is_adults(line: StoryLine) -> bool:
@@ -145,8 +147,8 @@ def undo(tank_id: int, entry_id: int) -> ResponseReturnValue:
 
 
 def _take_back(tank_id: int, entry_id: int, reason: str) -> ResponseReturnValue:
+    line = _line(tank_id, entry_id)
     with database().writing() as session:
         entries.withdraw(session, tank_id, entry_id, visitor=visitor(), reason=reason, now=now())
-        line = story.line(session, tank_id, entry_id)
     flash(f"Taken back: {line.title}. It stays in the story.", "saved")
     return redirect(url_for("today.today", tank_id=tank_id), 303)

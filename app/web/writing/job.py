@@ -1,4 +1,4 @@
-"""Other jobs, and what happens to the animals: each with its caution at the step."""
+"""Other jobs, each with its caution at the step."""
 
 from dataclasses import dataclass
 from typing import Any, Self
@@ -8,30 +8,46 @@ from flask.typing import ResponseReturnValue
 from wtforms import SelectField, TextAreaField
 from wtforms.validators import Length
 
-from app.domain.drafts import NewJob, NewStockEvent
+from app.domain.drafts import NewJob
 from app.domain.entry_words import JOB_WORDS
 from app.domain.errors import Refused
-from app.domain.records import JobKind, Rinse, StockEventKind, Treated
+from app.domain.records import JobKind, Rinse, Treated
 from app.knowledge.model import Caution
 from app.services import words
 from app.services.story import StoryLine
-from app.web.fields import ChoiceField, NumberField
+from app.web.fields import ChoiceField, NumberField, plain
 from app.web.writing import bp
 from app.web.writing.choose import Door, doors_for
 from app.web.writing.desk import Desk, at_desk
-from app.web.writing.look import LONGEST_NOTE, MOST_ANIMALS
+from app.web.writing.look import LONGEST_NOTE
 from app.web.writing.saving import put_down, shown
 from app.web.writing.sheet import WritingForm
 
-ADULT_JOBS = frozenset({JobKind.TREATMENT, JobKind.EQUIPMENT_CHECK})
 _OWN_PAGE = frozenset({JobKind.WATER_CHANGE, JobKind.TOP_UP})
-JOBS = tuple(kind for kind in JobKind if kind not in _OWN_PAGE)
+# written down where they are asked for: starting, maturing, closing, plants
+_ASKED_ELSEWHERE = frozenset(
+    {JobKind.AMMONIA_ADDED, JobKind.STEP, JobKind.PLANTED, JobKind.PLANT_REMOVED}
+)
+ADULT_JOBS = _ASKED_ELSEWHERE | {
+    JobKind.TREATMENT,
+    JobKind.CARBON,
+    JobKind.MEDIA_REPLACED,
+    JobKind.EQUIPMENT_CHECK,
+    JobKind.OUTLET_TEST,
+    JobKind.DEEP_CHECK,
+    JobKind.STOCK_REVIEW,
+}
+JOBS = tuple(kind for kind in JobKind if kind not in _OWN_PAGE | _ASKED_ELSEWHERE)
 _CAUTIONS: dict[JobKind, tuple[str, ...]] = {
     JobKind.FILTER_RINSE: ("filter", "hands"),
     JobKind.GLASS: ("hands", "electricity"),
     JobKind.SIPHON: ("siphon", "hands"),
     JobKind.TRIM: ("hands", "leaving"),
     JobKind.EQUIPMENT_CHECK: ("electricity", "heater"),
+    JobKind.OUTLET_TEST: ("electricity",),
+    JobKind.DEEP_CHECK: ("electricity", "hands"),
+    JobKind.MEDIA_REPLACED: ("filter", "hands"),
+    JobKind.CARBON: ("filter", "hands"),
     JobKind.TREATMENT: ("treatment",),
     JobKind.CONDITIONER: ("untreated_water",),
     JobKind.LEFTOVERS: ("hands",),
@@ -43,15 +59,10 @@ _RINSES = {
     Rinse.TREATED.value: "Tap water with conditioner",
     Rinse.TAP.value: "Tap water, untreated",
 }
-_HAPPENINGS = {
-    StockEventKind.ARRIVED.value: "They came",
-    StockEventKind.BORN.value: "They were born here",
-    StockEventKind.DIED.value: "Found dead",
-    StockEventKind.MISSING.value: "Missing for good",
-    StockEventKind.FOUND.value: "Found again",
-    StockEventKind.LEFT.value: "Went to a new home",
-    StockEventKind.RECOUNTED.value: "Counted anew: so many are there",
-}
+# jobs that may weigh fresh plants
+WEIGHED = frozenset({JobKind.TRIM, JobKind.PLANTED, JobKind.PLANT_REMOVED})
+# as text, the share of the media that was replaced
+_SHARES = {"0.25": "A quarter or less", "0.33": "A third", "0.5": "Half", "1": "All of it"}
 
 
 def _note() -> TextAreaField:
@@ -67,6 +78,14 @@ class JobForm(WritingForm):
     rinse = ChoiceField(
         "In what did you rinse?", noun="in what you rinsed", choices=_RINSES, validate_choice=False
     )
+    media = ChoiceField(
+        "How much was replaced?", noun="how much was replaced", choices=_SHARES,
+        validate_choice=False, description="The helpful bacteria live in it.",
+    )  # fmt: skip
+    grams = NumberField(
+        "Fresh mass", noun="the fresh mass in grams", low=0, high=100_000,
+        description="Of plants, shaken, not dried. Leave it empty if you did not weigh them.",
+    )  # fmt: skip
     note = _note()
 
     @classmethod
@@ -75,9 +94,12 @@ class JobForm(WritingForm):
         wanted = request.args.get("job", "") if line is None else line.detail.job
         data = {"job": wanted}
         if line is not None:
-            data |= {"rinse": line.detail.rinse, "note": line.detail.note}
+            media = plain(line.detail.media_share)
+            data |= {"rinse": line.detail.rinse, "media": media, "note": line.detail.note}
+            data["grams"] = plain(line.detail.grams)
         form = cls(data=data)
-        form.job.choices = {j.value: JOB_WORDS[j] for j in open_jobs(desk)}
+        held = {JobKind(line.detail.job)} if line is not None else set()
+        form.job.choices = {j.value: JOB_WORDS[j] for j in (*open_jobs(desk), *held)}
         desk.ready(form, line)
         return form
 
@@ -87,12 +109,13 @@ class JobForm(WritingForm):
         return JobKind(self.job.data) if self.job.data in set(JobKind) else None
 
     def validate(self, extra_validators: Any = None) -> bool:
-        """Check the fields; only a rinse asks in what."""
-        valid = bool(super().validate(extra_validators))
+        """Check the fields; only a rinse asks in what, and only new media how much."""
+        super().validate(extra_validators)
         if self.kind is not JobKind.FILTER_RINSE:
             self.rinse.errors = []
-            return not self.errors
-        return valid
+        if self.kind is not JobKind.MEDIA_REPLACED:
+            self.media.errors = []
+        return not self.errors
 
     def draft(self, desk: Desk) -> NewJob | None:  # noqa: ARG002  # a job needs no more
         """The job, or None when none was chosen."""
@@ -100,53 +123,13 @@ class JobForm(WritingForm):
         if kind is None or self.errors:
             return None
         rinsed = kind is JobKind.FILTER_RINSE
+        renewed = kind is JobKind.MEDIA_REPLACED
         return NewJob(
             job=kind,
+            media_share=float(self.media.data) if renewed else None,
             rinse=Rinse(self.rinse.data) if rinsed else None,
+            grams=self.grams.number if kind in WEIGHED else None,
             treated=Treated.YES if kind is JobKind.CONDITIONER else None,
-            note=self.text("note"),
-        )
-
-
-class AnimalsForm(WritingForm):
-    """A change in a group of animals: an adult's entry."""
-
-    group = ChoiceField("Which animals", noun="which animals")
-    what = ChoiceField("What happened", noun="what happened", choices=_HAPPENINGS)
-    count = NumberField(
-        "How many", noun="how many", low=0, high=MOST_ANIMALS, whole=True, required=True
-    )
-    note = _note()
-
-    @classmethod
-    def at(cls, desk: Desk, line: StoryLine | None = None) -> Self:
-        """The form for this tank, empty or with what an entry says."""
-        data: dict[str, Any] = {}
-        if line is not None:
-            detail = line.detail
-            data = {
-                "group": str(detail.group_id),
-                "what": detail.what,
-                "count": str(detail.count),
-                "note": detail.note,
-            }
-        form = cls(data=data)
-        form.group.choices = {str(g.id): g.name for g in desk.snapshot.groups}
-        desk.ready(form, line)
-        return form
-
-    def draft(self, desk: Desk) -> NewStockEvent | None:  # noqa: ARG002  # the form says it all
-        """What happened, or None with a sentence beside the field."""
-        if self.errors or self.count.number is None:
-            return None
-        what, count = StockEventKind(self.what.data), int(self.count.number)
-        if count == 0 and what is not StockEventKind.RECOUNTED:
-            self.complain("count", "Enter how many, at least 1.")
-            return None
-        return NewStockEvent(
-            what=what,
-            group_id=int(self.group.data),
-            count=count,
             note=self.text("note"),
         )
 
@@ -202,21 +185,3 @@ def job(tank_id: int) -> ResponseReturnValue:
     )
     template = "writing/job.html" if form.kind else "writing/jobs.html"
     return render_template(template, page=page, job_words=JOB_WORDS), shown(form)
-
-
-@bp.route("/tank/<int:tank_id>/animals-entry", methods=["GET", "POST"])
-def animals(tank_id: int) -> ResponseReturnValue:
-    """Animals came, died, were found or left: for adults."""
-    desk = at_desk(tank_id)
-    adults_only(desk)
-    form = AnimalsForm.at(desk)
-    if form.is_submitted() and (sheet := form.sheet(desk)):
-        return put_down(desk, form, sheet)
-    page = JobPage(
-        desk=desk,
-        form=form,
-        doors=doors_for(tank_id),
-        jobs=(),
-        cautions=words.cautions(("dead_fish", "leaving", "hands")),
-    )
-    return render_template("writing/animals.html", page=page), shown(form)

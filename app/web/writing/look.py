@@ -10,7 +10,8 @@ from wtforms.validators import Length
 from wtforms.widgets import CheckboxInput
 
 from app.domain.drafts import NewLook
-from app.domain.entry_words import SIGN_WORDS
+from app.domain.entry_words import ALGAE_WORDS, SIGN_WORDS
+from app.domain.errors import NotFound
 from app.domain.quantities import Quantity
 from app.domain.records import Sign
 from app.knowledge.model import Caution
@@ -22,11 +23,13 @@ from app.web.writing.choose import Door, doors_for
 from app.web.writing.desk import Desk, at_desk, values_of
 from app.web.writing.saving import put_down, shown
 from app.web.writing.sheet import WritingForm
+from app.web.writing.signs import SignView, board, sign_view
 
 MOST_ANIMALS = 10_000
 LONGEST_NOTE = 500
 _TICKS = {"": "Not looked", "yes": "Yes", "no": "No"}
 _TRUTH = {"yes": True, "no": False}
+_ALGAE = {"": "Not looked", **{str(k): w.capitalize() for k, w in ALGAE_WORDS.items()}}
 _BACK = {True: "yes", False: "no", None: ""}
 # what an odd sign asks to know before hands get wet
 _CAUTIONS = ("hands", "electricity", "dead_fish")
@@ -47,6 +50,9 @@ class _LookForm(WritingForm):
     breathing_calm = _tick("Do they breathe calmly?", "how they breathe")
     lid_closed = _tick("Is the lid closed?", "how the lid is")
     plug_on = _tick("Are the plug lights on?", "how the plugs are")
+    algae = ChoiceField(
+        "How much algae is there?", noun="how much algae there is", choices=_ALGAE, default=""
+    )
     signs = SelectMultipleField(
         "Did you see any of this?",
         choices={sign.value: SIGN_WORDS[sign].capitalize() for sign in Sign},
@@ -85,6 +91,7 @@ class _LookForm(WritingForm):
             breathing_calm=_TRUTH.get(self.breathing_calm.data),
             lid_closed=_TRUTH.get(self.lid_closed.data),
             plug_on=_TRUTH.get(self.plug_on.data),
+            algae=int(self.algae.data) if self.algae.data else None,
             signs=tuple(Sign(s) for s in self.signs.data or () if s in set(Sign)),
             note=self.text("note"),
         )
@@ -116,7 +123,8 @@ class LookPage:
 
 
 def _filled(desk: Desk, line: StoryLine | None) -> dict[str, Any]:
-    data: dict[str, Any] = {"temperature_unit": desk.temperature_unit}
+    picked = request.args.get("sign", "")
+    data: dict[str, Any] = {"temperature_unit": desk.temperature_unit, "signs": [picked]}
     if line is not None:
         detail = line.detail
         data |= {
@@ -125,13 +133,14 @@ def _filled(desk: Desk, line: StoryLine | None) -> dict[str, Any]:
             "breathing_calm": _BACK[detail.breathing_calm],
             "lid_closed": _BACK[detail.lid_closed],
             "plug_on": _BACK[detail.plug_on],
+            "algae": plain(detail.algae),
             "signs": detail.signs.split(),
             "note": detail.note,
         }
     return data | values_of(line)
 
 
-def _page(tank_id: int, template: str) -> ResponseReturnValue:
+def _page(tank_id: int, template: str, **more: Any) -> ResponseReturnValue:
     desk = at_desk(tank_id)
     form = LookForm.at(desk)
     if form.is_submitted() and (sheet := form.sheet(desk)):
@@ -139,7 +148,7 @@ def _page(tank_id: int, template: str) -> ResponseReturnValue:
     page = LookPage(
         desk=desk, form=form, doors=doors_for(tank_id), cautions=words.cautions(_CAUTIONS)
     )
-    return render_template(template, page=page), shown(form)
+    return render_template(template, page=page, **more), shown(form)
 
 
 @bp.route("/tank/<int:tank_id>/look", methods=["GET", "POST"])
@@ -151,4 +160,14 @@ def look(tank_id: int) -> ResponseReturnValue:
 @bp.route("/tank/<int:tank_id>/odd", methods=["GET", "POST"])
 def odd(tank_id: int) -> ResponseReturnValue:
     """Something odd: signs first, a count if there was one."""
-    return _page(tank_id, "writing/odd.html")
+    return _page(tank_id, "writing/odd.html", board=board(tank_id))
+
+
+@bp.get("/tank/<int:tank_id>/odd/<name>")
+def sign(tank_id: int, name: str) -> ResponseReturnValue:
+    """One sign: what it may be, what to look at, what to do first, whom to fetch."""
+    if name not in set(Sign):
+        raise NotFound("There is no such sign.")
+    desk = at_desk(tank_id)
+    page: SignView = sign_view(desk, Sign(name))
+    return render_template("writing/sign.html", page=page)

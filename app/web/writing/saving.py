@@ -123,7 +123,7 @@ def _both(session: Session, desk: Desk, form: PageForm, entry_id: int) -> Respon
     typed = form.typed()
     page = BothPage(
         tank_id=desk.tank_id,
-        saved=story.line(session, desk.tank_id, entry_id),
+        saved=story.line(session, desk.tank_id, entry_id, pupils=not desk.visitor.is_adult),
         zone=desk.snapshot.site.zone,
         now_typed=tuple(_in_words(form, name, value) for name, value in typed if value),
         hidden=typed,

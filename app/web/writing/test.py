@@ -11,8 +11,8 @@ from wtforms.validators import Length
 
 from app.domain.drafts import NewTest
 from app.domain.guard import DARKER, LIGHTER, NewReading, card_reading
+from app.domain.kit import Kit
 from app.domain.quantities import FACTS, Quantity
-from app.domain.records import Kit
 from app.services.story import StoryLine
 from app.web.fields import (
     ChoiceField,

@@ -95,6 +95,7 @@ def calm_past(record: Record, until: datetime) -> None:
         (2, NewTest(), good),
     ):
         record.write(draft, *readings, at=until - timedelta(days=days, hours=1))
+    record.write_checks(until - timedelta(days=5))
 
 
 def weigh_scoop(record: Record) -> None:

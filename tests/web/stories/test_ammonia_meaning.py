@@ -10,8 +10,8 @@ import re
 import pytest
 
 from app.domain.quantities import Quantity
-from app.services import tanks
-from app.services.tanks import KitDraft
+from app.services import kits
+from app.services.kits import KitDraft
 from tests.web.stories.browsing import Page
 from tests.web.stories.conftest import Place
 
@@ -78,14 +78,14 @@ def test_a_missing_ph_is_assumed_and_said_so(place: Place) -> None:
 def color_cards(place: Place) -> None:
     """Cards with the steps 0, 0.25, 0.5, 1, 2 mg/L as N, and pH by 0.2."""
     with place.record.database.writing() as session:
-        tanks.add_kit(
+        kits.add_kit(
             session,
             KitDraft(
                 quantity=Quantity.AMMONIA, name="Ammonia card", unit="mg/L", basis="as N",
                 steps=(0, 0.25, 0.5, 1, 2),
             ),
         )  # fmt: skip
-        tanks.add_kit(
+        kits.add_kit(
             session,
             KitDraft(
                 quantity=Quantity.PH, name="pH card", unit="",

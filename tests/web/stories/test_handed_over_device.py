@@ -59,7 +59,7 @@ def test_a_forged_tile_of_the_adult_is_refused(place: Place, device: CheckedClie
     assert "NOT FED" in place.open(device).words
 
 
-@pytest.mark.parametrize("job", ["treatment", "equipment_check"])
+@pytest.mark.parametrize("job", ["treatment", "deep_check"])
 def test_a_forged_job_of_the_adult_is_refused(
     place: Place, device: CheckedClient, job: str
 ) -> None:
@@ -70,7 +70,7 @@ def test_a_forged_job_of_the_adult_is_refused(
     assert device.post(form.action, data=sent).status_code == 403
     story = place.open(place.adult(), "story?kind=jobs").words
     assert "Treatment" not in story
-    assert "Equipment checked" not in story
+    assert "Thorough check" not in story
 
 
 def test_forged_fields_of_rights_and_authors_change_nothing(

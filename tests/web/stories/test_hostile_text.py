@@ -49,7 +49,8 @@ _PLAIN_NUMBERS = {
     "scoops", "seen", "count", "adult_cm", "grams", "liters_out", "liters_in", "level_out",
     "length_cm", "width_cm", "water_depth_cm", "rim_cm", "sand_front_cm", "sand_back_cm", "pores",
     "displacement_l", "heater_line_cm", "light_hours", "steps", "zone", "offset", "water_level",
-    "oxygen", "chlorine", "chloride", "ph", "portion_scoops",
+    "oxygen", "chlorine", "chloride", "ph", "portion_scoops", "apart_days",
+    "elevation_m", "bow_cm", "base_cm",
 }  # fmt: skip
 
 

@@ -8,8 +8,8 @@ from sqlalchemy import event
 
 from app.domain.drafts import NewTest
 from app.domain.quantities import Quantity
-from app.domain.records import TankShape
-from app.services import tanks
+from app.domain.tank import TankShape
+from app.services import animals, tanks
 from tests.record import ALL_FINE, ONE_SCOOP, reading
 from tests.web.stories.conftest import Place
 
@@ -37,7 +37,7 @@ def more_tanks(place: Place, first: int, last: int) -> None:
         for each in range(first, last + 1):
             name = f"Pool {each}"
             tank_id = tanks.add_tank(session, tanks.TankDraft(name=name, shape=shape))
-            tanks.add_group(session, tank_id, "harlequin rasbora", "middle", 4.5)
+            animals.add_group(session, tank_id, "harlequin rasbora", "middle", 4.5)
 
 
 def test_today_asks_at_most_twenty_times(place: Place) -> None:

@@ -1,0 +1,161 @@
+"""The tank with its measures, ranges and care plan, and the site it stands at."""
+
+from dataclasses import dataclass, field
+from datetime import date
+from enum import StrEnum
+from typing import Final
+
+from app.domain.quantities import Quantity
+
+CARE_JOBS: Final = (
+    "feed",
+    "look",
+    "count",
+    "test",
+    "water_change",
+    "filter_rinse",
+    "siphon",
+    "glass",
+    "trim",
+    "equipment_check",
+    "outlet_test",
+    "kit_dates",
+    "deep_check",
+    "stock_review",
+)
+
+
+class TankForm(StrEnum):
+    """The shape of the glass."""
+
+    BOX = "box"
+    CYLINDER = "cylinder"
+    HEXAGON = "hexagon"
+    BOW_FRONT = "bow_front"
+    BOWL = "bowl"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TankShape:
+    """Inside measures in cm and liters; None where nobody measured.
+
+    Box: length and width. Cylinder: both are its diameter. Hexagon: both are the distance
+    across two flats. Bow front: `width_cm` is at the side, `bow_cm` how far the front reaches
+    out. Bowl: both are the widest inside diameter, `base_cm` that of its flat bottom.
+    """
+
+    length_cm: float
+    width_cm: float
+    form: TankForm = TankForm.BOX
+    bow_cm: float = 0.0
+    base_cm: float = 0.0
+    rim_cm: float | None = None
+    water_depth_cm: float | None = None
+    sand_front_cm: float | None = None
+    sand_back_cm: float | None = None
+    sand_pore_share: float = 0.4
+    displacement_l: float = 0.0
+    heater_line_cm: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Range:
+    """A tank's range for a quantity, in the kept unit, and who set it."""
+
+    quantity: Quantity
+    low: float | None
+    high: float | None
+    set_by: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlannedJob:
+    """What this tank's plan says of one job; None and "" leave the default.
+
+    `name` is a job of `CARE_JOBS`; `weekday` counts from Monday = 0; `who` is adult, helper or
+    technician.
+    """
+
+    name: str
+    every_days: int | None = None
+    weekday: int | None = None
+    who: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CarePlan:
+    """What is planned for one tank; weekdays count from Monday = 0. Days are whole days."""
+
+    feed_weekdays: frozenset[int] = frozenset(range(7))
+    portion_scoops: float = 1.0
+    water_change_days: int = 7
+    water_change_percent: float = 25.0
+    test_days: int = 7
+    filter_rinse_days: int = 30
+    jobs: tuple[PlannedJob, ...] = ()
+
+    def job(self, name: str) -> PlannedJob | None:
+        """What is planned for a job, or None where the defaults hold."""
+        return next((j for j in self.jobs if j.name == name), None)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tank:
+    """One tank and what is known about it."""
+
+    id: int
+    name: str
+    shape: TankShape
+    setting: str = "home"
+    started_on: date | None = None
+    mature_on: date | None = None
+    closed_on: date | None = None
+    light_on: str = ""
+    light_hours: float | None = None
+    has_heater: bool = True
+    set_point_c: float | None = None
+    cover: str = ""
+    sun_from: str = ""
+    sun_until: str = ""
+    coldest_room_c: float | None = None
+    adult: str = ""
+    adult_phone: str = ""
+    deputy: str = ""
+    deputy_phone: str = ""
+    food_protein_percent: float | None = None
+    scoop_grams: float | None = None
+    scoop_id: int | None = None
+    ranges: tuple[Range, ...] = ()
+    plan: CarePlan = field(default_factory=CarePlan)
+
+    def own_range(self, quantity: Quantity) -> Range | None:
+        """The range somebody set for this tank, or None."""
+        return next((r for r in self.ranges if r.quantity is quantity), None)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Break:
+    """Days on which nobody is meant to come, both ends included."""
+
+    first_day: date
+    last_day: date
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Site:
+    """The household or school: its zone, the days somebody comes, its breaks, its tap water."""
+
+    name: str
+    zone: str
+    present_weekdays: frozenset[int] = frozenset(range(7))
+    breaks: tuple[Break, ...] = ()
+    fahrenheit: bool = False
+    us_gallons: bool = False
+    chloramine: str = "unknown"
+    elevation_m: float | None = None
+    tap: tuple[tuple[Quantity, float], ...] = ()
+
+    def tap_value(self, quantity: Quantity) -> float | None:
+        """The tap water's own value in the kept unit, or None when nobody tested it."""
+        return dict(self.tap).get(quantity)

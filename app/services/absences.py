@@ -1,0 +1,45 @@
+"""Coming breaks, and whether somebody is named who looks after the tank in them."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy.orm import Session
+
+from app.domain.drafts import NewJob
+from app.domain.errors import Refused
+from app.domain.records import Job, JobKind
+from app.domain.snapshot import TankSnapshot
+from app.domain.tank import Break
+from app.rules.breaks import cover_step
+from app.services import entries
+from app.services.entries import Saved, Stamp
+
+
+@dataclass(frozen=True, slots=True)
+class ComingBreak:
+    """A break that has not ended, and the entry that says its visits are arranged, or None."""
+
+    away: Break
+    arranged: Job | None
+
+
+def coming(snapshot: TankSnapshot) -> tuple[ComingBreak, ...]:
+    """The breaks that have not ended, the nearest first."""
+    ticked = {job.step: job for job in snapshot.jobs_of(JobKind.STEP)}
+    ahead = (b for b in snapshot.site.breaks if b.last_day >= snapshot.today)
+    return tuple(
+        ComingBreak(away, ticked.get(cover_step(away)))
+        for away in sorted(ahead, key=lambda b: b.first_day)
+    )
+
+
+def arrange(session: Session, stamp: Stamp, away: Break, who: str, *, now: datetime) -> Saved:
+    """Write down who comes in a break, and on which days.
+
+    Raises:
+        Refused: If nobody is named.
+    """
+    if not who.strip():
+        raise Refused("Write who comes, and on which days.")
+    draft = NewJob(job=JobKind.STEP, step=cover_step(away), note=who.strip())
+    return entries.record(session, stamp, draft, now=now)

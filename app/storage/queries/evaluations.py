@@ -1,0 +1,66 @@
+"""What the rules last said of each tank. The rows may be dropped at any time without loss."""
+
+import json
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass
+from datetime import date, datetime
+from typing import Any
+
+from sqlalchemy import delete, insert, select
+from sqlalchemy.orm import Session
+
+from app.domain.maturing import Stage, StageReached
+from app.storage.models.evaluation import Evaluation
+from app.storage.models.tank import Tank
+from app.storage.records import same_names
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kept:
+    """One kept evaluation; it counts for its revision and version until `holds_until`.
+
+    `tasks` is JSON that only its writer reads.
+    """
+
+    tank_id: int
+    revision: int
+    version: str
+    evaluated_at: datetime
+    holds_until: datetime
+    state: str
+    state_line: str
+    tasks: str = "[]"
+    stages: tuple[StageReached, ...] = ()
+
+
+def get(session: Session, tank_ids: Sequence[int]) -> dict[int, Kept]:
+    """What is kept of these tanks, whether or not it still counts."""
+    rows = session.scalars(select(Evaluation).where(Evaluation.tank_id.in_(tank_ids)))
+    return {row.tank_id: same_names(Kept, row, stages=stages(row)) for row in rows}
+
+
+def put(session: Session, kept: Sequence[Kept]) -> None:
+    """Keep evaluations in place of those before, in two statements for any number."""
+    if not kept:
+        return
+    session.execute(delete(Evaluation).where(Evaluation.tank_id.in_([k.tank_id for k in kept])))
+    session.execute(insert(Evaluation), [_values(k) for k in kept])
+
+
+def _values(kept: Kept) -> dict[str, Any]:
+    values = asdict(kept)
+    stages = [[s.stage.value, s.on.isoformat()] for s in kept.stages]
+    return values | {"stages": json.dumps(stages)}
+
+
+def revisions(session: Session, tank_ids: Sequence[int]) -> dict[int, int]:
+    """How often the record of each of these tanks changed."""
+    rows = session.execute(select(Tank.id, Tank.revision).where(Tank.id.in_(tank_ids)))
+    return {row.id: row.revision for row in rows}
+
+
+def stages(row: Evaluation) -> tuple[StageReached, ...]:
+    """The stages in a row, in the order in which they were reached."""
+    return tuple(
+        StageReached(Stage(name), date.fromisoformat(day)) for name, day in json.loads(row.stages)
+    )

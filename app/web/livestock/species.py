@@ -1,0 +1,192 @@
+"""The household's own list of animals: what it read about one that the catalogue lacks."""
+
+from dataclasses import dataclass
+from typing import Any, Self
+
+from flask import flash, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
+from wtforms import StringField
+from wtforms.validators import Length
+
+from app.domain.errors import NotFound, Refused
+from app.domain.livestock import OwnSpecies
+from app.services import own_species
+from app.services.own_species import SpeciesDraft
+from app.web.fields import ChoiceField, NumberField, PageForm, plain
+from app.web.livestock import bp
+from app.web.request import database
+
+KINDS = {"fish": "Fish", "shrimp": "Shrimp", "crayfish": "Crayfish", "snail": "Snail"}
+HEIGHTS = {"": "Not known", "surface": "Surface", "mid": "Middle", "bottom": "Bottom"}
+TEMPERS = {
+    "": "Not known",
+    "peaceful": "Peaceful",
+    "semi": "Pushy at times",
+    "territorial": "Guards its ground",
+    "fin-nipping": "Nips fins",
+    "predatory": "Hunts other animals",
+}
+_SPANS = ("temperature", "ph", "gh")
+
+
+def _text(label: str, most: int, description: str = "") -> StringField:
+    said = f"Use {most} letters at most."
+    return StringField(label, [Length(max=most, message=said)], description=description)
+
+
+def _end(label: str, noun: str, low: float, high: float) -> NumberField:
+    return NumberField(label, noun=noun, low=low, high=high)
+
+
+class SpeciesForm(PageForm):
+    """What somebody read about an animal."""
+
+    common_name = _text("Common name", 80)
+    scientific_name = _text("Scientific name", 120, "Both words, as the book has it.")
+    source = _text("Where did you read it", 200, "The book with its page, or who told you.")
+    kind = ChoiceField("What it is", noun="what it is", choices=KINDS, default="fish")
+    temperature_low = _end("Temperature from", "the lowest temperature in °C", 0, 45)
+    temperature_high = _end("Temperature to", "the highest temperature in °C", 0, 45)
+    ph_low = _end("pH from", "the lowest pH", 3, 11)
+    ph_high = _end("pH to", "the highest pH", 3, 11)
+    gh_low = _end("Hardness (GH) from", "the lowest hardness in °dGH", 0, 60)
+    gh_high = _end("Hardness (GH) to", "the highest hardness in °dGH", 0, 60)
+    adult_cm = _end("Grown length", "the grown length in cm", 0.1, 200)
+    min_group = NumberField(
+        "Smallest group", noun="the smallest group", low=1, high=1000, whole=True
+    )
+    position = ChoiceField("Height", noun="the height", choices=HEIGHTS, default="")
+    temperament = ChoiceField("Temperament", noun="the temperament", choices=TEMPERS, default="")
+
+    @classmethod
+    def of(cls, known: OwnSpecies | None) -> Self:
+        """The form, empty or with what stands in the list."""
+        if known is None:
+            return cls()
+        data: dict[str, Any] = {
+            "common_name": known.common_name,
+            "scientific_name": known.scientific_name,
+            "source": known.source,
+            "kind": known.group,
+            "adult_cm": plain(known.adult_cm),
+            "min_group": plain(known.min_group),
+            "position": known.position,
+            "temperament": known.temperament,
+        }
+        for name, span in zip(_SPANS, (known.temperature_c, known.ph, known.gh), strict=True):
+            low, high = span or (None, None)
+            data |= {f"{name}_low": plain(low), f"{name}_high": plain(high)}
+        return cls(data=data)
+
+    def draft(self) -> SpeciesDraft | None:
+        """What was typed, or None with sentences beside the fields."""
+        self.validate()
+        for name, ask in (
+            ("common_name", "Enter the common name."),
+            ("scientific_name", "Enter the scientific name."),
+            ("source", "Write where you read it."),
+        ):
+            if not self.text(name):
+                self.complain(name, ask)
+        spans = {name: self._span(name) for name in _SPANS}
+        if self.errors:
+            return None
+        group = self.min_group.number
+        return SpeciesDraft(
+            scientific_name=self.text("scientific_name"),
+            common_name=self.text("common_name"),
+            group=self.kind.data,
+            temperature_c=spans["temperature"],
+            ph=spans["ph"],
+            gh=spans["gh"],
+            adult_cm=self.adult_cm.number,
+            min_group=None if group is None else int(group),
+            position=self.position.data,
+            temperament=self.temperament.data,
+            source=self.text("source"),
+        )
+
+    def _span(self, name: str) -> tuple[float, float] | None:
+        low, high = self[f"{name}_low"], self[f"{name}_high"]
+        if low.errors or high.errors or (low.number is None and high.number is None):
+            return None
+        if low.number is None or high.number is None:
+            missing = f"{name}_low" if low.number is None else f"{name}_high"
+            self.complain(missing, "Enter both ends, or none.")
+            return None
+        if low.number >= high.number:
+            self.complain(f"{name}_high", "The high end must lie above the low end.")
+        return low.number, high.number
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OwnPage:
+    """The own list with the form for one; `known` is the one that is changed, else None."""
+
+    animals: tuple[OwnSpecies, ...]
+    known: OwnSpecies | None
+    form: SpeciesForm
+
+
+@bp.route("/own-animals", methods=["GET", "POST"])
+def own() -> ResponseReturnValue:
+    """The own list; add an animal."""
+    form = SpeciesForm.of(None)
+    draft = form.draft() if form.is_submitted() else None
+    if draft is not None:
+        try:
+            with database().writing() as session:
+                own_species.add(session, draft)
+        except Refused as refused:
+            form.complain("scientific_name", str(refused))
+        else:
+            return _back(f"Saved: {draft.common_name}.")
+    return _page(form, None)
+
+
+@bp.route("/own-animals/<int:species_id>", methods=["GET", "POST"])
+def change_own(species_id: int) -> ResponseReturnValue:
+    """Change what was written about an animal of the own list."""
+    known = _known(species_id)
+    form = SpeciesForm.of(known)
+    draft = form.draft() if form.is_submitted() else None
+    if draft is not None:
+        try:
+            with database().writing() as session:
+                own_species.change(session, species_id, draft)
+        except Refused as refused:
+            form.complain("scientific_name", str(refused))
+        else:
+            return _back(f"Saved: {draft.common_name}.")
+    return _page(form, known)
+
+
+@bp.post("/own-animals/<int:species_id>/remove")
+def remove_own(species_id: int) -> ResponseReturnValue:
+    """Strike an animal from the own list, unless a group is of it."""
+    known = _known(species_id)
+    with database().writing() as session:
+        own_species.remove(session, species_id)
+    return _back(f"Struck from the list: {known.common_name}.")
+
+
+def _known(species_id: int) -> OwnSpecies:
+    with database().reading() as session:
+        found = own_species.own_species(session)
+    for known in found:
+        if known.id == species_id:
+            return known
+    raise NotFound("There is no such animal in your own list.")
+
+
+def _back(said: str) -> ResponseReturnValue:
+    flash(said, "saved")
+    return redirect(url_for("livestock.own"), 303)
+
+
+def _page(form: SpeciesForm, known: OwnSpecies | None) -> ResponseReturnValue:
+    with database().reading() as session:
+        animals = own_species.own_species(session)
+    page = OwnPage(animals=animals, known=known, form=form)
+    status = 422 if request.method == "POST" else 200
+    return render_template("livestock/own.html", page=page), status

@@ -1,0 +1,7 @@
+"""Trouble: the board of signs, an emergency change, treatments, a sheet for the vet."""
+
+from flask import Blueprint
+
+bp = Blueprint("trouble", __name__)
+
+from app.web.trouble import treatment, views  # noqa: E402, F401  # they hang themselves on `bp`
