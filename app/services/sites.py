@@ -8,11 +8,11 @@ from sqlalchemy import delete, select, update
 from sqlalchemy.orm import Session
 
 from app.domain.calendar import local_day
-from app.domain.errors import Refused
+from app.domain.errors import NotFound, Refused
 from app.domain.quantities import Quantity
 from app.domain.tank import Site
 from app.services.names import required
-from app.services.transaction import begin_at_site, finish, site_of
+from app.services.transaction import begin_at_site, finish
 from app.storage.models.entry import Entry
 from app.storage.models.site import Break, TapReading
 from app.storage.models.site import Site as SiteRow
@@ -43,7 +43,10 @@ def site(session: Session) -> Site:
     Raises:
         NotFound: If the record is empty.
     """
-    return tanks.sites(session)[site_of(session)]
+    found = tanks.sites(session)
+    if not found:
+        raise NotFound("There is no household or school yet.")
+    return found[min(found)]
 
 
 def breaks(session: Session) -> tuple[tuple[int, date, date, str], ...]:
