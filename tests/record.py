@@ -1,18 +1,22 @@
 """A filled record for tests: one site, one tank, an adult and two tiles, on a fresh file."""
 
+import atexit
 import functools
 import shutil
 import tempfile
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from itertools import count
 from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Dialect, Engine
 
 from app.domain.drafts import Draft, NewJob, NewLook, NewMeal, NewStockEvent
 from app.domain.guard import NewReading
 from app.domain.quantities import FACTS, Quantity
 from app.domain.records import JobKind, StockEventKind
-from app.domain.tank import TankShape
+from app.domain.tank import TankFacts, TankShape
 from app.services import animals, entries, people, sites, tanks
 from app.services.entries import Saved, Stamp
 from app.services.people import Visitor
@@ -23,26 +27,57 @@ from app.storage.engine import Database, sqlite_engine
 MONDAY = datetime(2027, 2, 8, 13, 41, tzinfo=UTC)
 ZONE = "America/New_York"
 _tokens = count(1)
+_statements: dict[Any, Any] = {}
+
+
+def _folder() -> Path:
+    """A folder for a file that tests copy; it goes when the process ends."""
+    folder = Path(tempfile.mkdtemp(prefix="record-"))
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    return folder
 
 
 @functools.cache
 def _template() -> Path:
     """A database file with the newest schema, made once a process."""
-    file = Path(tempfile.mkdtemp(prefix="record-")) / "template.sqlite"
+    file = _folder() / "template.sqlite"
     engine = sqlite_engine(file, foreign_keys=False)
     schema.upgrade(engine)
+    _end_log(engine)
+    return file
+
+
+def _end_log(engine: Engine) -> None:
+    """Put everything into the one file, so that it can be copied, and let go of it."""
     with engine.connect() as connection:
         connection.exec_driver_sql("COMMIT")
         connection.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)")
     engine.dispose()
-    return file
+
+
+def _opened(folder: Path, copied: Path) -> Database:
+    """A copy of a prepared file, open; a statement is compiled once a process, not once a file."""
+    file = folder / "sillpond.sqlite"
+    shutil.copyfile(copied, file)
+    engine = sqlite_engine(file)
+    engine.dialect = _dialect()
+    engine.update_execution_options(compiled_cache=_statements)
+    return Database(engine)
+
+
+@functools.cache
+def _dialect() -> Dialect:
+    """The dialect that all engines of the tests share: compiled statements belong to one."""
+    engine = sqlite_engine(_template())
+    with engine.connect():
+        pass
+    engine.dispose()
+    return engine.dialect
 
 
 def empty_database(folder: Path) -> Database:
     """A database with the newest schema and nothing in it."""
-    file = folder / "sillpond.sqlite"
-    shutil.copyfile(_template(), file)
-    return Database(sqlite_engine(file))
+    return _opened(folder, _template())
 
 
 @dataclass
@@ -104,6 +139,20 @@ def reading(quantity: Quantity, value: float, **more: object) -> NewReading:
 
 def new_record(folder: Path, *, zone: str = ZONE, class_setting: bool = True) -> Record:
     """A class's tank of 85 L with 10 rasboras and 6 corys, fed on school days."""
+    file, made = _prepared(zone, class_setting)
+    return replace(made, database=_opened(folder, file))
+
+
+@functools.cache
+def _prepared(zone: str, class_setting: bool) -> tuple[Path, Record]:
+    """The file of such a record, written once a process, and what is known of it."""
+    folder = _folder()
+    made = _written(folder, zone=zone, class_setting=class_setting)
+    _end_log(made.database.engine)
+    return folder / "sillpond.sqlite", made
+
+
+def _written(folder: Path, *, zone: str, class_setting: bool) -> Record:
     database = empty_database(folder)
     start = MONDAY - timedelta(days=200)
     with database.writing() as session:
@@ -122,7 +171,7 @@ def new_record(folder: Path, *, zone: str = ZONE, class_setting: bool = True) ->
         )
         tank_id = tanks.add_tank(
             session,
-            tanks.TankDraft(
+            TankFacts(
                 name="Brook",
                 shape=shape,
                 setting="class" if class_setting else "home",

@@ -102,6 +102,11 @@ def stock(what: StockEventKind, when: str | datetime, number: int = 1, **more: A
     return StockEvent(**{**head, **more})
 
 
+def water_test(when: str | datetime) -> WaterTest:
+    """The entry on which readings hang."""
+    return WaterTest(**_head(when))
+
+
 def reading(quantity: Quantity, value: float | None, when: str | datetime, **more: Any) -> Reading:
     """A reading; give `low` and `high` for a color card."""
     moment = when if isinstance(when, datetime) else at(when)

@@ -7,6 +7,7 @@ from typing import Final
 from zoneinfo import ZoneInfo
 
 from app.domain.calendar import local_day
+from app.domain.wording import clock
 
 WEEKDAYS: Final = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 MONTHS: Final = (
@@ -32,9 +33,8 @@ def day_words(day: date, *, year: bool = False) -> str:
 
 
 def clock_words(moment: datetime, zone: str) -> str:
-    """The wall-clock time, 24 hours, "8:40"; the second of a doubled hour says so."""
-    local = moment.astimezone(ZoneInfo(zone))
-    words = f"{local.hour}:{local.minute:02}"
+    """The wall-clock time, "8:40 am"; the second of a doubled hour says so."""
+    local, words = moment.astimezone(ZoneInfo(zone)), clock(moment, zone)
     doubled = local.fold == 1 and local.replace(fold=0).utcoffset() != local.utcoffset()
     return f"{words} (second time)" if doubled else words
 

@@ -9,10 +9,20 @@ from numpy.typing import NDArray
 
 from app.charts.clean import plain
 from app.charts.days import clock_words, span_words
-from app.charts.readings import CannotDrawError, Readings, check, columns, edges, inside, is_card
-from app.charts.table import OR_MORE, could_be, day_of, number, table, with_unit
+from app.charts.readings import CannotDrawError, Readings, check, columns, edges, is_card, together
+from app.charts.table import (
+    OR_MORE,
+    could_be,
+    day_of,
+    day_of_moment,
+    number,
+    table,
+    table_ahead,
+    with_unit,
+)
 from app.domain.quantities import FACTS
 from app.domain.series import Point, Series
+from app.estimates.model import NOT_MEASURED
 from app.science.series import Direction, direction
 
 _DIRECTIONS: Final = {
@@ -39,6 +49,8 @@ class ChartWords:
         detail: What else the picture shows; with the finding it is the alternative text.
         columns: Heads of the table.
         rows: The table; as many cells as `columns` in each.
+        ahead_columns: Heads of the table of what is expected, empty where nothing is.
+        ahead_rows: That table.
         keys: Classes that the picture shows, with what each means, for a key below it.
     """
 
@@ -48,6 +60,8 @@ class ChartWords:
     columns: tuple[str, ...] = ()
     rows: tuple[tuple[str, ...], ...] = ()
     keys: tuple[tuple[str, str], ...] = ()
+    ahead_columns: tuple[str, ...] = ()
+    ahead_rows: tuple[tuple[str, ...], ...] = ()
 
 
 def describe(series: Series) -> ChartWords:
@@ -67,7 +81,8 @@ def describe(series: Series) -> ChartWords:
             return ChartWords(title, empty, _events(series), keys=_keys(series, meters, cards))
         heads, rows = table(series, meters, cards)
         finding, detail = _sentences(series, meters, cards)
-        return ChartWords(title, finding, detail, heads, rows, _keys(series, meters, cards))
+        keys = _keys(series, meters, cards)
+        return ChartWords(title, finding, detail, heads, rows, keys, *table_ahead(series))
     except (CannotDrawError, ArithmeticError, LookupError):
         return ChartWords(
             f"{label} in {plain(series.tank_name)}",
@@ -89,15 +104,15 @@ def _join(sentences: list[str]) -> str:
 
 def _sentences(series: Series, meters: Readings, cards: Readings) -> tuple[str, str]:
     """The finding speaks of the sort of reading that was taken last; the detail of all."""
-    latest = max(inside(series), key=lambda p: p.at)
-    if is_card(latest):
+    if is_card(together(meters, cards)[-1]):
         finding, detail = _card_words(series, cards)
         other = _count(len(meters), "meter reading", "meter readings") if len(meters) else ""
     else:
         finding, detail = _meter_words(series, meters)
         other = _count(len(cards), "card reading", "card readings") if len(cards) else ""
     more = f"The chart also shows {other}." if other else ""
-    return finding, _join([detail, more, _kits(series, meters, cards), _events(series)])
+    parts = [detail, more, _kits(series, meters, cards), _events(series), _ahead(series)]
+    return finding, _join(parts)
 
 
 def _meter_words(series: Series, meters: Readings) -> tuple[str, str]:
@@ -208,6 +223,17 @@ def _touches_outside(series: Series, readings: Readings) -> NDArray[np.bool_]:
     return (readings.low < low) | (readings.high > high)
 
 
+def _ahead(series: Series) -> str:
+    if not series.ahead:
+        return ""
+    last = series.ahead[-1]
+    low, best, high = (number(series, end) for end in (last.low, last.best, last.high))
+    return (
+        f"On {day_of_moment(series, last.at)} it may be {low} to {with_unit(series, high)}, "
+        f"best guess {best}, if all goes on as planned: {NOT_MEASURED}."
+    )
+
+
 def _kits(series: Series, meters: Readings, cards: Readings) -> str:
     changes = [
         day_of(series, sort.points[i]) for sort in (cards, meters) for i in sort.kit_changes()
@@ -238,6 +264,7 @@ def _keys(series: Series, meters: Readings, cards: Readings) -> tuple[tuple[str,
         (len(meters) > 0, "series-1", "meter reading"),
         (band is not None, "range", f"inside {band[0] if band else ''}"),
         (bool(changed), "kit", "new kit"),
+        (bool(series.ahead), "fan forecast", f"what is expected: {NOT_MEASURED}"),
         ("away" in spans, "away", "nobody was meant to come"),
         ("lights" in spans, "lights", "light on"),
         ("change" in marks, "event change", "water change"),

@@ -91,12 +91,12 @@ class Frame:
 
 
 def frame_for(series: Series, readings: tuple[Readings, Readings], rows: int) -> Frame:
-    """The frame that holds all readings, of meters and of cards, and the bands of a series."""
+    """The frame that holds all readings, of meters and of cards, what is ahead, and the bands."""
     scale = _scale(series, readings)
     longest = max((len(scale.words(t)) for t in scale.ticks), default=0)
     return Frame(
         series.start,
-        (series.end - series.start).total_seconds(),
+        (series.until - series.start).total_seconds(),
         scale,
         max(58.0, 14.0 + 15.0 * longest),  # room for letters at their largest
         rows,
@@ -106,7 +106,9 @@ def frame_for(series: Series, readings: tuple[Readings, Readings], rows: int) ->
 def _scale(series: Series, readings: tuple[Readings, Readings]) -> Scale:
     limits = [edge for band in series.bands for edge in edges(band) if edge is not None]
     steps = [p.value for p in readings[1].points if p.value is not None]
-    numbers = np.concatenate([*(c for r in readings for c in (r.low, r.high)), limits, steps])
+    ahead = [end for each in series.ahead for end in (each.low, each.high)]
+    seen = (column for sort in readings for column in (sort.low, sort.high))
+    numbers = np.concatenate([*seen, limits, steps, ahead])
     known = numbers[np.isfinite(numbers)]
     if not known.size:
         return Scale(0.0, 1.0, (), 0)

@@ -3,6 +3,7 @@
 import math
 from dataclasses import dataclass
 from datetime import datetime
+from operator import attrgetter
 from typing import Final
 
 import numpy as np
@@ -15,6 +16,8 @@ LARGEST: Final = 1e9
 YEARS: Final = range(1900, 2200)
 
 NO_KIT: Final = -1
+
+_at: Final = attrgetter("at")
 
 
 class CannotDrawError(ValueError):
@@ -53,13 +56,6 @@ def is_card(point: Point) -> bool:
     return point.low is not None or point.high is not None or point.open_top
 
 
-def is_there(point: Point) -> bool:
-    """Whether anything was read at all; a value not taken is None or NaN."""
-    if is_card(point):
-        return True
-    return point.value is not None and not math.isnan(point.value)
-
-
 def possible(point: Point) -> tuple[float, float]:
     """Least and greatest value the reading can stand for."""
     if not is_card(point):
@@ -72,28 +68,42 @@ def possible(point: Point) -> tuple[float, float]:
     return min(low, point.high), max(low, point.high)
 
 
-def inside(series: Series) -> tuple[Point, ...]:
-    """The readings that are there and lie between start and end, ascending in time."""
-    found = [p for p in series.points if is_there(p) and series.start <= p.at <= series.end]
-    return tuple(sorted(found, key=lambda p: p.at))
-
-
 def columns(series: Series) -> tuple[Readings, Readings]:
-    """The meter readings and the card readings of a series that `check` let through."""
+    """The meter readings and the card readings of a series that `check` let through.
+
+    Those between start and end, ascending in time; a value not taken is None or NaN.
+    """
+    start, end = series.start, series.end
     meters: list[Point] = []
     cards: list[Point] = []
-    for point in inside(series):
-        (cards if is_card(point) else meters).append(point)
-    return _columns(series, tuple(meters)), _columns(series, tuple(cards))
+    for point in sorted(series.points, key=_at):
+        if not start <= point.at <= end:
+            continue
+        if is_card(point):
+            cards.append(point)
+        elif point.value is not None and not math.isnan(point.value):
+            meters.append(point)
+    read = np.array([p.value for p in meters], dtype=np.float64)
+    ranges = np.array([possible(p) for p in cards], dtype=np.float64).reshape(-1, 2)
+    return (
+        _columns(series, tuple(meters), read, read),
+        _columns(series, tuple(cards), ranges[:, 0], ranges[:, 1]),
+    )
 
 
-def _columns(series: Series, points: tuple[Point, ...]) -> Readings:
-    ranges = np.array([possible(p) for p in points], dtype=np.float64).reshape(-1, 2)
+def together(meters: Readings, cards: Readings) -> tuple[Point, ...]:
+    """The points of both sorts, ascending in time."""
+    return tuple(sorted((*meters.points, *cards.points), key=_at))
+
+
+def _columns(
+    series: Series, points: tuple[Point, ...], low: FloatArray, high: FloatArray
+) -> Readings:
     return Readings(
         points,
         np.array([(p.at - series.start).total_seconds() for p in points], dtype=np.float64),
-        ranges[:, 0],
-        ranges[:, 1],
+        low,
+        high,
         np.array([NO_KIT if p.kit_id is None else p.kit_id for p in points], dtype=np.int64),
     )
 
@@ -113,6 +123,7 @@ def check(series: Series) -> None:
     numbers = [n for p in series.points for n in (p.value, p.low, p.high) if n is not None]
     for band in series.bands:
         numbers += [edge for edge in edges(band) if edge is not None]
+    numbers += [n for each in series.ahead for n in (each.low, each.best, each.high)]
     if any(abs(n) > LARGEST for n in numbers):
         raise CannotDrawError("a number too large to draw")
 
@@ -127,6 +138,7 @@ def edges(band: Band) -> tuple[float | None, float | None]:
 
 def _times(series: Series) -> list[datetime]:
     times = [series.start, series.end, *(p.at for p in series.points)]
+    times += [each.at for each in series.ahead]
     times += [m.at for m in series.marks]
     times += [moment for s in series.spans for moment in (s.start, s.end)]
     return times if series.now is None else [*times, series.now]

@@ -11,6 +11,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from xml.etree.ElementTree import Element, SubElement
 
+from app.knowledge.catalogue import Species
+
 
 @dataclass(frozen=True)
 class Silhouette:
@@ -123,8 +125,103 @@ _BOTTOM = Silhouette(
     ),
 )
 
-SILHOUETTES: Mapping[str, Silhouette] = {"deep": _DEEP, "slim": _SLIM, "bottom": _BOTTOM}
+_EEL = Silhouette(
+    length=90,
+    top=0,
+    bottom=14.5,
+    parts=(
+        _path(
+            "fin-2",
+            "M58 3.6C62 .8 66 0 69 .6C69 2 69 3 70 4ZM13 9C13.5 12 16 14 19 14.5C20 13 20 11 19.5 9"
+            "ZM62 9C63 12.5 66 13.6 69 13.2C69.5 12 69 10.5 69 8.6Z",
+        ),
+        _path(
+            "fish-2",
+            "M0 7C1.5 4.4 5 2.6 10 2.4C22 2 32 4.4 44 4.2C58 4 68 1.8 80 2.6C84 2.8 87 3.2 88.6 4"
+            "C90.4 5.4 90.4 8 88.6 9.4C87 9.6 84 9.2 80 8.8C68 8.4 58 10.6 44 11"
+            "C32 11.2 22 9.2 11 9.8C5.5 10 1.2 9.2 0 7Z",
+        ),
+        _path(
+            "spot",
+            "M17 2.5L23 2.9 22 7.4H19ZM30 3.6L36 4 35 8.6H32ZM43 4.2L49 4.1 48 8.8H45Z"
+            "M56 3.5L62 3 61 8H58ZM69 2.4L75 2.4 74 6.8H71Z",
+        ),
+        *_eye(5.5, 5.2, 1.1),
+        _path("barb", "M1 8C.4 10 1 11.4 2.2 12M3 9.2C3.2 11 4 12 5.2 12.4"),
+    ),
+)
+
+_SHRIMP = Silhouette(
+    length=60,
+    top=-6,
+    bottom=25,
+    parts=(
+        _path("barb", "M3 7C10-3 22-7 34-5M3 8C-1 10-2 14 0 18M3 8C3 12 2 16 4 19"),
+        _path(
+            "barb",
+            "M12 14L9 23M16 15L14 24M20 15L19 24.5M24 14.5L24 24M29 15L28 20M34 16.5L33 21.5"
+            "M39 18L38 22.5M44 18L44 23",
+        ),
+        _path("fin-2", "M49 14C53 12.5 57 12.5 60 14C58 16 58 18 60 21.5C56 22 52 21 48.5 19Z"),
+        _path(
+            "fish-2",
+            "M0 6.5L9 6C14 2.5 22 2 27 4.5C36 4 46 8 50.5 14.5C51 16.5 50.5 18.5 49.5 19.5"
+            "C43 19 37 17 31 15.5C24 16 16 16 11 14C6 12.5 2.5 10.5 0 6.5Z",
+        ),
+        _path(
+            "plate",
+            "M27 4.5C28.5 8 28.5 12 26.5 15.5M33 5.5C34.5 9 34.5 13 33 16M38.5 7.5"
+            "C40 11 40 14.5 38.5 17.5M44 10.5C45.5 13 45.5 16 44 18.8",
+        ),
+        *_eye(7, 7.4, 1.3),
+    ),
+)
+
+_SNAIL = Silhouette(
+    length=50,
+    top=-2,
+    bottom=30,
+    parts=(
+        _path("barb", "M4 22C2 19 1.5 17 2 14.5M8 21.5C8 18.5 8.5 16.5 10 14.5"),
+        _path(
+            "fish-2",
+            "M0 25.5C1 22 5 20.5 10 21.5L42 24C46 25.5 49 28 50 30H6C2.5 30 0 28.5 0 25.5Z",
+        ),
+        _path(
+            "fish-1",
+            "M12 25C8.5 15 13 4 23 0C33-4 44 3 45 13C45.6 19 43 24 38 26.5C29 28 19 27.5 12 25Z",
+        ),
+        _path(
+            "plate",
+            "M38 26.5C41 21 40 13 34.5 10C29 7 22.5 10 22 15.5C21.6 20 25 23 29 22"
+            "C32 21 33 17.5 31 15.5C29.5 14 27 14.6 26.8 16.6",
+        ),
+        _path("spot", "M4.6 24A.9 .9 0 1 1 2.8 24A.9 .9 0 1 1 4.6 24Z"),
+    ),
+)
+
+SILHOUETTES: Mapping[str, Silhouette] = {
+    "deep": _DEEP,
+    "slim": _SLIM,
+    "bottom": _BOTTOM,
+    "eel": _EEL,
+    "shrimp": _SHRIMP,
+    "snail": _SNAIL,
+}
 PLAIN_SHAPE = "slim"
+_GROUPS = {"shrimp": "shrimp", "crayfish": "shrimp", "snail": "snail"}
+
+
+def shape_of(species: Species | None, band: str) -> str:
+    """The outline that stands for an animal: by its kind and build, else by where it lives."""
+    if species is not None:
+        if species.group in _GROUPS:
+            return _GROUPS[species.group]
+        if species.build == "eel-like":
+            return "eel"
+    if band == "bottom":
+        return "bottom"
+    return "deep" if species is not None and species.build == "short/deep" else PLAIN_SHAPE
 
 
 def silhouette(shape: str) -> Silhouette:

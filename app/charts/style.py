@@ -130,6 +130,15 @@ class Sheet:
             patch = PathPatch(Outline(corners, codes), lw=0, gid=classes, clip_on=False)
             self.axes.add_patch(patch)
 
+    def area(self, x: Numbers, top: Numbers, bottom: Numbers, classes: str) -> None:
+        """Fill between two lines over the same places across, at least two of them."""
+        from matplotlib.patches import Polygon  # noqa: PLC0415
+
+        there = np.column_stack((x, top))
+        back = np.column_stack((x, bottom))[::-1]
+        outline = np.concatenate((there, back))
+        self.axes.add_patch(Polygon(outline, closed=True, lw=0, gid=classes, clip_on=False))
+
     def text(
         self, x: float, y: float, words: str, classes: str = "", *, anchor: str = "left"
     ) -> None:

@@ -1,13 +1,13 @@
 """The same readings as a table, and the numbers of a chart in words."""
 
 import math
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from itertools import groupby
 from typing import Final
 
 from app.charts.clean import plain
 from app.charts.days import clock_words, day_words
-from app.charts.readings import Readings, inside, is_card, possible
+from app.charts.readings import Readings, is_card, possible, together
 from app.domain.calendar import local_day
 from app.domain.series import Point, Series
 
@@ -46,17 +46,22 @@ def could_be(series: Series, point: Point) -> str:
 
 def day_of(series: Series, point: Point) -> str:
     """The local day of a reading, with the year if the chart crosses a new year."""
-    return _first_day(series, local_day(point.at, series.zone))
+    return day_of_moment(series, point.at)
+
+
+def day_of_moment(series: Series, moment: datetime) -> str:
+    """The local day of any moment, as `day_of`."""
+    return _first_day(series, local_day(moment, series.zone))
 
 
 def _first_day(series: Series, day: date) -> str:
-    first, last = (local_day(m, series.zone) for m in (series.start, series.end))
+    first, last = (local_day(m, series.zone) for m in (series.start, series.until))
     return day_words(day, year=first.year != last.year)
 
 
 def table(series: Series, meters: Readings, cards: Readings) -> tuple[Row, tuple[Row, ...]]:
     """Heads and rows: one row a reading; above `MOST_ROWS` one a local day, week or month."""
-    points = inside(series)
+    points = together(meters, cards)
     new_kit = {id(sort.points[i]) for sort in (meters, cards) for i in sort.kit_changes()}
     if len(points) > MOST_ROWS:
         return _grouped(series, points, new_kit)
@@ -64,6 +69,21 @@ def table(series: Series, meters: Readings, cards: Readings) -> tuple[Row, tuple
     heads = ("Day", "Time", "Read", *(("Could be",) if with_cards else ()), "Note")
     return heads, tuple(
         _row(series, p, with_cards=with_cards, note=_note(new_kit, p)) for p in points
+    )
+
+
+def table_ahead(series: Series) -> tuple[Row, tuple[Row, ...]]:
+    """Heads and rows of what is expected, one row a moment; empty where nothing is."""
+    if not series.ahead:
+        return (), ()
+    heads = ("Day", "Low", "Best guess", "High", "Note")
+    return heads, tuple(
+        (
+            day_of_moment(series, each.at),
+            *(number(series, end) for end in (each.low, each.best, each.high)),
+            plain(each.note) or NOTHING,
+        )
+        for each in series.ahead
     )
 
 
@@ -81,11 +101,15 @@ def _grouped(
 ) -> tuple[Row, tuple[Row, ...]]:
     """A mean stands only where every reading of the group is one number."""
     days = [local_day(p.at, series.zone) for p in points]
-    head, key = next(
-        (head, key) for head, key in _GROUPS.items() if len(set(map(key, days))) <= MOST_ROWS
+    head, first_days = next(
+        (head, firsts)
+        for head, key in _GROUPS.items()
+        if len(set((firsts := {day: key(day) for day in set(days)}).values())) <= MOST_ROWS
     )
     rows = []
-    for first, group in groupby(zip(days, points, strict=True), key=lambda pair: key(pair[0])):
+    for first, group in groupby(
+        zip(days, points, strict=True), key=lambda pair: first_days[pair[0]]
+    ):
         members = [point for _, point in group]
         ranges = [possible(p) for p in members]
         high = max(high for _, high in ranges)
@@ -122,4 +146,7 @@ _GROUPS: Final = {"Day": _day, "Week of": _week, "Month of": _month, "Year of": 
 
 
 def _note(new_kit: set[int], *points: Point) -> str:
-    return "new kit" if any(id(p) in new_kit for p in points) else NOTHING
+    notes = [] if new_kit.isdisjoint(map(id, points)) else ["new kit"]
+    if len(points) == 1 and points[0].note:
+        notes.append(plain(points[0].note))
+    return ", ".join(notes) or NOTHING

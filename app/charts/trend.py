@@ -10,7 +10,7 @@ from typing import Final
 
 import numpy as np
 
-from app.charts import clean, days, style
+from app.charts import clean, days, fan, style
 from app.charts.describe import ChartWords
 from app.charts.frame import TOP, Frame, frame_for
 from app.charts.labels import Place, Placer
@@ -82,10 +82,12 @@ def _sheet(series: Series) -> Sheet:
     _grid(sheet, frame, series)
     _days(sheet, frame, series)
     _now(sheet, frame, series, placer)
+    ahead = fan.draw(sheet, frame, series)
     covered = (_cards(sheet, frame, cards), _meters(sheet, frame, series, meters))
-    placer.draw(*covered)
+    placer.draw(*covered, ahead)
     _kit_changes(sheet, frame, (cards, meters), placer)
     _last_value(sheet, frame, series, (meters, covered[1]), placer)
+    fan.label(sheet, frame, series, placer)
     _band_labels(sheet, frame, series, placer)
     _away_labels(sheet, frame, series.spans, placer)
     _strip(sheet, frame, marks, rows)
@@ -158,7 +160,7 @@ def _across(sheet: Sheet, frame: Frame, levels: list[float], classes: str, width
 
 def _days(sheet: Sheet, frame: Frame, series: Series) -> None:
     """Ticks at local days; on a narrow screen only so many labels as have room."""
-    ticks = days.ticks(series.start, series.end, series.zone)
+    ticks = days.ticks(series.start, series.until, series.zone)
     places = [frame.at(t.at) for t in ticks]
     x = [v for place in places for v in (place, place, np.nan)]
     sheet.line(x, [frame.base, frame.base + 6.0, np.nan] * len(places), "axis")
@@ -176,7 +178,7 @@ def _days(sheet: Sheet, frame: Frame, series: Series) -> None:
 
 
 def _now(sheet: Sheet, frame: Frame, series: Series, placer: Placer) -> None:
-    if series.now is None or not series.start <= series.now <= series.end:
+    if series.now is None or not series.start <= series.now <= series.until:
         return
     x = frame.at(series.now)
     sheet.line([x, x], [TOP, frame.base], "now", width=2.0)

@@ -12,6 +12,7 @@ from app.cli import frame
 from app.domain.calendar import wall_time
 from app.domain.errors import NotFound, Refused
 from app.domain.snapshot import TankSnapshot
+from app.domain.tank import Site
 from app.rules.model import Evaluation, Evidence, Finding, Task
 from app.services import sites, tanks, tasks
 from app.storage.base import folded
@@ -79,20 +80,21 @@ def _local(at: datetime | None, zone: str) -> str:
 def _tank_lines(snapshot: TankSnapshot, evaluation: Evaluation) -> list[str]:
     lines = [f"{snapshot.tank.name}: {evaluation.state.word}", f"  {evaluation.state_line}"]
     for task in evaluation.tasks:
-        lines += ["", *_task_lines(task, snapshot.site.zone)]
+        lines += ["", *_task_lines(task, snapshot.site)]
     return lines if evaluation.tasks else [*lines, "  Nothing is due."]
 
 
-def _task_lines(task: Task, zone: str) -> list[str]:
+def _task_lines(task: Task, site: Site) -> list[str]:
     lines = [f"  {task.severity.name.lower()}: {task.action.title}"]
     for finding in task.findings:
         lines.append(f"    because {finding.reason}")
-        lines += [f"      - {_evidence_words(e, zone)}" for e in finding.evidence]
+        lines += [f"      - {_evidence_words(e, site.zone)}" for e in finding.evidence]
         lines += [
             f"      {line.text}{f' {line.answer}' if line.answer else ''}"
             for line in finding.working
         ]
-        lines += [f"      limit: {shown.text}" for shown in finding.limits]
+        said = (limit.said(fahrenheit=site.fahrenheit) for limit in finding.limits)
+        lines += [f"      limit: {text}" for text in said]
         lines.append(f"      clears when: {finding.clears_when}")
     return lines
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from datetime import UTC, date, datetime, time, timedelta
+from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 from app.domain.tank import Site
@@ -45,6 +46,7 @@ def is_doubled(naive: datetime, zone: str) -> bool:
     )
 
 
+@lru_cache(maxsize=1024)
 def clock_change_on(day: date, zone: str) -> timedelta | None:
     """How far the clocks move within a local day (positive: forward), or None."""
     start = datetime.combine(day, time.min, ZoneInfo(zone)).utcoffset()

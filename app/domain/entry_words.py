@@ -1,12 +1,22 @@
 """An entry in plain words: one title, some lines. Reads the details by their column names."""
 
 from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 from typing import Any
 
-from app.domain.quantities import FACTS
+from app.domain.quantities import FACTS, Quantity
 from app.domain.records import EntryKind, JobKind, Reading, Sign, StockEventKind
 from app.domain.tank import Site
-from app.domain.wording import decimal, degrees, reading_text, short, water_amount, with_unit
+from app.domain.wording import (
+    decimal,
+    degrees,
+    in_sentence,
+    reading_text,
+    short,
+    value_text,
+    water_amount,
+    with_unit,
+)
 
 JOB_WORDS: Mapping[JobKind, str] = {
     JobKind.WATER_CHANGE: "Water change",
@@ -87,10 +97,12 @@ def entry_words(
     groups: Mapping[int, str],
     site: Site,
     untold: int = 0,
+    steps: Mapping[str, str] = MappingProxyType({}),
 ) -> tuple[str, tuple[str, ...]]:
     """Title and lines of an entry; `detail` has the columns of its kind's table.
 
     `untold` is how many losses the reader was not told of: they are still expected at a look.
+    `steps` are the titles of steps by their keys.
     """
     measured = tuple(f"{FACTS[r.quantity].label} {reading_text(r, site)}" for r in readings)
     match kind:
@@ -101,7 +113,7 @@ def entry_words(
         case EntryKind.LOGGER:
             return f"Logger file, {detail.rows} readings", (detail.file_name,)
         case EntryKind.JOB:
-            return _job(detail, site), measured + _note(detail)
+            return _job(detail, site, steps), measured + _note(detail)
         case EntryKind.STOCK_EVENT:
             return _stock(detail, groups), _note(detail)
         case EntryKind.OBSERVATION:
@@ -136,8 +148,10 @@ _TREATED = {
 _RINSED = {"tank": "in tank water", "treated": "in treated water", "tap": "in tap water"}
 
 
-def _job(detail: Any, site: Site) -> str:
+def _job(detail: Any, site: Site, steps: Mapping[str, str]) -> str:
     title = JOB_WORDS[JobKind(detail.job)]
+    if detail.step in steps:
+        return f"{title}: {in_sentence(steps[detail.step])}"
     parts = [
         f"{water_amount(site, liters)} {way}"
         for liters, way in ((detail.liters_out, "out"), (detail.liters_in, "in"))
@@ -149,6 +163,8 @@ def _job(detail: Any, site: Site) -> str:
     parts += [_RINSED[detail.rinse]] if detail.rinse else []
     if detail.grams is not None:
         parts.append(f"{with_unit(short(detail.grams), 'g')} fresh")
+    if detail.mg_per_l is not None:
+        parts.append(f"up to {value_text(Quantity.AMMONIA, detail.mg_per_l, site)}")
     return f"{title}: {', '.join(parts)}" if parts else title
 
 

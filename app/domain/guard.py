@@ -7,13 +7,14 @@ ever changed unasked: an offer is taken only by a tap.
 import re
 import statistics
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from itertools import pairwise
 from typing import Final
 
-from app.domain.kit import Kit
+from app.domain.kit import Kit, comparable
 from app.domain.quantities import FACTS, Quantity, QuantityFacts, Unit
+from app.domain.wording import in_sentence
 
 LIGHTER: Final = "lighter"
 DARKER: Final = "darker"
@@ -129,6 +130,7 @@ def check(
     usual: tuple[float, ...] = (),
     second: str | None = None,
     kit_id: int | None = None,
+    sample: bool = False,
 ) -> Verdict:
     """Judge one typed value.
 
@@ -139,6 +141,7 @@ def check(
         usual: This tank's last values in the kept unit, oldest first; () when there are none.
         second: The value of the second measurement; None or blank when there is none yet.
         kit_id: The kit or meter that showed it.
+        sample: It is of a known sample, and not of a tank: more can be, and nothing is unusual.
 
     Returns:
         `Taken` with the first reading and, where there was one, the second; `Blank` for an empty
@@ -147,6 +150,8 @@ def check(
     if not typed.strip():
         return Blank()
     facts = FACTS[quantity]
+    if sample:
+        facts = replace(facts, impossible=comparable(quantity))
     number = _number(typed, unit)
     if number is None:
         return Impossible(_no_number(facts))
@@ -155,7 +160,7 @@ def check(
         return Impossible(_impossible_words(number, facts, unit) + _did_you_mean(offers), offers)
     first = _reading(typed, number, facts, unit, kit_id)
     if second is None or not second.strip():
-        if not _is_unusual(unit.to_kept(float(number)), facts, usual):
+        if sample or not _is_unusual(unit.to_kept(float(number)), facts, usual):
             return Taken((first,))
         offers = tuple(_offers(number, facts, unit))
         said = f"{_shown(number, unit)} is far from what is usual here. Measure once more?"
@@ -296,8 +301,8 @@ def _did_you_mean(offers: tuple[Offer, ...]) -> str:
 
 
 def _no_number(facts: QuantityFacts) -> str:
-    middle = sum(facts.unusual) / 2
-    return f"Write {facts.label} with digits only, such as {middle:.{facts.decimals}f}."
+    # one example for all: a likely value would suggest itself to whoever guesses or reads a card
+    return f"Write {in_sentence(facts.label)} with digits only, such as 7.5."
 
 
 def _impossible_words(number: Decimal, facts: QuantityFacts, unit: Unit) -> str:

@@ -1,5 +1,7 @@
 """What the stored measures of a tank give: the water in it, and what a layer of it holds."""
 
+from functools import lru_cache
+
 from app.domain.tank import TankForm, TankShape
 from app.science import shapes, volume
 from app.science.volume import NetVolume
@@ -24,6 +26,7 @@ def glass_of(shape: TankShape) -> shapes.Shape:
             return shapes.box(shape.length_cm, shape.width_cm)
 
 
+@lru_cache(maxsize=256)
 def net_volume(shape: TankShape) -> NetVolume | None:
     """The water in a tank, with the numbers that lead to it.
 

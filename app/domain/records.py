@@ -5,6 +5,7 @@ from datetime import date, datetime
 from enum import StrEnum
 
 from app.domain.quantities import Quantity
+from app.domain.tube import Tube
 
 
 class EntryKind(StrEnum):
@@ -123,7 +124,8 @@ class Reading:
 
     `value` is what was read; None where a card was lighter than its first color or darker
     than its last. `low` and `high` bound what it could be; both None for a meter. An open
-    upper end (darker than the last color) has `high` None and `low` set.
+    upper end (darker than the last color) has `high` None and `low` set. `tube` holds what each
+    of several readers saw; None where one read it.
     """
 
     id: int
@@ -138,15 +140,21 @@ class Reading:
     basis: str = ""
     kit_id: int | None = None
     reader: str = ""
-    readers: int = 1
+    tube: Tube | None = None
     kit_doubtful: bool = False
+
+    @property
+    def readers(self) -> int:
+        """How many read it."""
+        return 1 if self.tube is None else len(self.tube.seen)
 
     @property
     def best(self) -> float:
         """The value a rule decides on: what was read, else the end that is certain."""
         if self.value is not None:
             return self.value
-        return self.low if self.low is not None else 0.0
+        certain = self.low if self.tube is None else self.tube.middle.low
+        return certain if certain is not None else 0.0
 
     @property
     def least(self) -> float:
@@ -163,7 +171,8 @@ class Reading:
     @property
     def lighter_than_first(self) -> bool:
         """Whether the card stayed lighter than its first color."""
-        return self.value is None and self.high is not None
+        end = self.high if self.tube is None else self.tube.middle.high
+        return self.value is None and end is not None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,7 +8,10 @@ from app.domain.quantities import Quantity
 
 @dataclass(frozen=True, slots=True)
 class Point:
-    """One reading for a chart, in the shown unit; low and high None for a meter reading."""
+    """One reading for a chart, in the shown unit; low and high None for a meter reading.
+
+    `note` stands beside it in the table.
+    """
 
     at: datetime
     value: float | None
@@ -16,6 +19,7 @@ class Point:
     high: float | None = None
     open_top: bool = False
     kit_id: int | None = None
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,11 +51,27 @@ class Span:
     label: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """What is expected at a moment: low, best, high. An estimate, never a reading.
+
+    `note` stands beside it in the table.
+    """
+
+    at: datetime
+    low: float
+    best: float
+    high: float
+    note: str = ""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Series:
-    """All that one chart shows. `points` ascend in time; times are aware UTC.
+    """All that one chart shows. `points` and `ahead` ascend in time; times are aware UTC.
 
-    `now` is the present moment, drawn as an upright line when it lies inside the chart.
+    Readings lie between `start` and `end`. `ahead`, in the shown unit, goes on from there to
+    `until`, where the picture ends. `now` is the present moment, drawn as an upright line when it
+    lies inside the chart.
     """
 
     quantity: Quantity
@@ -66,3 +86,9 @@ class Series:
     marks: tuple[Mark, ...] = ()
     spans: tuple[Span, ...] = ()
     now: datetime | None = None
+    ahead: tuple[Ahead, ...] = ()
+
+    @property
+    def until(self) -> datetime:
+        """The right edge: the end of the record, or of what is expected after it."""
+        return max(self.end, self.ahead[-1].at) if self.ahead else self.end

@@ -1,11 +1,11 @@
 """The tank with its measures, ranges and care plan, and the site it stands at."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from datetime import date
 from enum import StrEnum
 from typing import Final
 
-from app.domain.quantities import Quantity
+from app.domain.quantities import FACTS, FAHRENHEIT, Quantity, Unit
 
 CARE_JOBS: Final = (
     "feed",
@@ -100,16 +100,17 @@ class CarePlan:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Tank:
-    """One tank and what is known about it."""
+class TankFacts:
+    """What its people say of a tank: measures, light, warmth, place, who is in charge.
 
-    id: int
+    Times of day are "HH:MM", "" where unknown; `cover` is closed, gap, open or "".
+    """
+
     name: str
     shape: TankShape
     setting: str = "home"
     started_on: date | None = None
     mature_on: date | None = None
-    closed_on: date | None = None
     light_on: str = ""
     light_hours: float | None = None
     has_heater: bool = True
@@ -123,10 +124,23 @@ class Tank:
     deputy: str = ""
     deputy_phone: str = ""
     food_protein_percent: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tank(TankFacts):
+    """One tank: what its people say of it, its scoop, ranges and care plan, and its end."""
+
+    id: int
+    closed_on: date | None = None
     scoop_grams: float | None = None
     scoop_id: int | None = None
     ranges: tuple[Range, ...] = ()
     plan: CarePlan = field(default_factory=CarePlan)
+
+    @property
+    def facts(self) -> TankFacts:
+        """What its people say of it, to change a part of it."""
+        return TankFacts(**{f.name: getattr(self, f.name) for f in fields(TankFacts)})
 
     def own_range(self, quantity: Quantity) -> Range | None:
         """The range somebody set for this tank, or None."""
@@ -155,6 +169,12 @@ class Site:
     chloramine: str = "unknown"
     elevation_m: float | None = None
     tap: tuple[tuple[Quantity, float], ...] = ()
+
+    def unit_of(self, quantity: Quantity) -> Unit:
+        """The unit in which this household reads a quantity: its thermometer's, or the kept one."""
+        if quantity is Quantity.TEMPERATURE and self.fahrenheit:
+            return FAHRENHEIT
+        return FACTS[quantity].units[0]
 
     def tap_value(self, quantity: Quantity) -> float | None:
         """The tap water's own value in the kept unit, or None when nobody tested it."""

@@ -1,6 +1,7 @@
 """Animals and plants with their needs, and where each value comes from."""
 
 import re
+from abc import ABC, abstractmethod
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
@@ -26,45 +27,21 @@ _PARTS: Final = {
     "origin": ("origin",),
     "ph": ("pH",),
 }
+_BUILD: Final = re.compile(r"body-shape prior \((.+?),")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Species:
-    """One animal of the catalogue. Ranges are (low, high); None or "" where nobody knows.
+class Organism(ABC):
+    """What animals and plants of the catalogue share: their names, and where values come from.
 
-    `temp_c`, `ph` and `gh` (dGH) are the recommended ranges, the ones to use; `db_*` keep what a
-    database or book says, which may differ or lack an end. `adult_tl_cm` is the total length of
-    a usual grown animal in a tank, `max_length_cm` a record, measured as `length_type` says (TL
-    with the tail, SL without, BL body, SH shell). `length_weight_a` and `_b` give grams from
-    total length in cm. `looked_up` names what was looked up; everything else is from memory.
+    `looked_up` names what was looked up; everything else is from memory.
     """
 
     scientific_name: str
     common_name: str
     also_known_as: tuple[str, ...] = ()
-    group: str = "fish"
-    family: str = ""
-    origin: str = ""
-    max_length_cm: float | None = None
-    length_type: str = ""
-    adult_tl_cm: float | None = None
     temp_c: Span | None = None
-    ph: Span | None = None
-    gh: Span | None = None
-    min_group: int | None = None
-    position: str = ""
-    temperament: frozenset[str] = frozenset()
-    min_tank_liters: float | None = None
-    length_weight_a: float | None = None
-    length_weight_b: float | None = None
-    length_weight_source: str = ""
-    diet: str = ""
-    cautions: tuple[str, ...] = ()
     source: str = ""
-    temp_source: str = ""
-    db_ph: tuple[float | None, float | None] = (None, None)
-    db_gh: tuple[float | None, float | None] = (None, None)
-    db_temp_c: tuple[float | None, float | None] = (None, None)
     looked_up: frozenset[str] = frozenset()
     confidence: str = "memory"
 
@@ -95,6 +72,53 @@ class Species:
         """
         if getattr(self, field) in (None, "", (), frozenset(), (None, None)):
             return UNKNOWN
+        return self._provenance(field)
+
+    @abstractmethod
+    def _provenance(self, field: str) -> str:
+        """The same for a field that is filled."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Species(Organism):
+    """One animal of the catalogue. Ranges are (low, high); None or "" where nobody knows.
+
+    `temp_c`, `ph` and `gh` (dGH) are the recommended ranges, the ones to use; `db_*` keep what a
+    database or book says, which may differ or lack an end. `adult_tl_cm` is the total length of
+    a usual grown animal in a tank, `max_length_cm` a record, measured as `length_type` says (TL
+    with the tail, SL without, BL body, SH shell). `length_weight_a` and `_b` give grams from
+    total length in cm.
+    """
+
+    group: str = "fish"
+    family: str = ""
+    origin: str = ""
+    max_length_cm: float | None = None
+    length_type: str = ""
+    adult_tl_cm: float | None = None
+    ph: Span | None = None
+    gh: Span | None = None
+    min_group: int | None = None
+    position: str = ""
+    temperament: frozenset[str] = frozenset()
+    min_tank_liters: float | None = None
+    length_weight_a: float | None = None
+    length_weight_b: float | None = None
+    length_weight_source: str = ""
+    diet: str = ""
+    cautions: tuple[str, ...] = ()
+    temp_source: str = ""
+    db_ph: tuple[float | None, float | None] = (None, None)
+    db_gh: tuple[float | None, float | None] = (None, None)
+    db_temp_c: tuple[float | None, float | None] = (None, None)
+
+    @property
+    def build(self) -> str:
+        """The body shape that its weight from length is taken from: "eel-like", or "" if none."""
+        found = _BUILD.search(self.length_weight_source)
+        return found[1] if found else ""
+
+    def _provenance(self, field: str) -> str:
         if self.confidence == OWN:
             return f"from your own list: {self.source}" if self.source else UNCHECKED
         told = _TOLD_APART.get(field)
@@ -107,49 +131,17 @@ class Species:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Plant:
+class Plant(Organism):
     """One plant of the catalogue; `regulated` is yes, check or none known: laws are local."""
 
-    scientific_name: str
-    common_name: str
-    also_known_as: tuple[str, ...] = ()
     growth_form: str = ""
     placement: str = ""
     light_need: str = ""
-    temp_c: Span | None = None
     growth_rate: str = ""
     notes: tuple[str, ...] = ()
     regulated: str = ""
-    source: str = ""
-    looked_up: frozenset[str] = frozenset()
-    confidence: str = "memory"
 
-    @property
-    def names(self) -> tuple[str, ...]:
-        """Every name, the common one first."""
-        return (self.common_name, self.scientific_name, *self.also_known_as)
-
-    @property
-    def slug(self) -> str:
-        """The scientific name for an address."""
-        return slug(self.scientific_name)
-
-    def is_memory(self, field: str) -> bool:
-        """Whether a value was not looked up.
-
-        Raises:
-            AttributeError: If there is no such field.
-        """
-        return self.provenance(field) == UNCHECKED
-
-    def provenance(self, field: str) -> str:
-        """Where the value of a field comes from, in plain words; small first letter, no stop.
-
-        Raises:
-            AttributeError: If there is no such field.
-        """
-        if getattr(self, field) in (None, "", ()):
-            return UNKNOWN
+    def _provenance(self, field: str) -> str:
         if field == "notes" and "planting rule" in self.looked_up:
             return f"planting looked up: {self.source}"
         return f"looked up: {self.source}" if field in self.looked_up else UNCHECKED

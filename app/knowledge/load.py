@@ -11,19 +11,23 @@ from typing import Any, Final
 from app.domain.quantities import Quantity
 from app.knowledge.catalogue_files import read_plants, read_species
 from app.knowledge.model import (
+    Advice,
     Basis,
     Caution,
     KitKind,
     KitStep,
+    KitWay,
     Knowledge,
     KnowledgeError,
     Number,
     OutsideCheck,
     Source,
+    Step,
     Word,
 )
 
 NUMBER_FILES: Final = (
+    "tank.toml",
     "water.toml",
     "feeding.toml",
     "maintenance.toml",
@@ -35,6 +39,8 @@ NUMBER_FILES: Final = (
     "shelf_lives.toml",
     "needs.toml",
     "plants.toml",
+    "waits.toml",
+    "estimates.toml",
 )
 TEXT_FILES: Final = (
     "sources.toml",
@@ -43,17 +49,18 @@ TEXT_FILES: Final = (
     "nicknames.toml",
     "kits.toml",
     "checks.toml",
+    "starting.toml",
 )
 LISTS: Final = ("species.csv", "plants.csv")
 UNITS: Final = frozenset(
     {
         "", "%", "h", "min", "s", "days", "weeks", "years", "°C", "K", "W", "kWh", "W/K",
-        "L", "mL", "L/min", "L/h", "L/cm", "cm", "mm", "m", "m²", "m/h", "m/d",
-        "g", "mg", "kg", "g/m²", "g/L", "g/g", "mg/g", "mg/L", "mg/h", "mg/d", "mg/g/h",
+        "L", "mL", "L/min", "L/h", "L/cm", "US gal", "cm", "mm", "m", "m²", "m/h", "m/d",
+        "g", "mg", "kg", "kg/L", "g/m²", "g/L", "g/g", "mg/g", "mg/L", "mg/h", "mg/d", "mg/g/h",
         "mg/L as N", "mg/L as ammonium", "mg/L as nitrite", "mg/L as nitrate",
         "mg/L as CaCO3", "mg/L as chlorine", "mg/L as chloride", "°dKH", "°dGH", "pH",
         "animals", "counts", "tests", "portions", "meals", "scoops", "intervals", "changes",
-        "species", "times", "lengths", "steps", "jobs",
+        "species", "times", "lengths", "steps", "jobs", "persons",
     }
 )  # fmt: skip
 _BASES: Final = {
@@ -62,6 +69,9 @@ _BASES: Final = {
     "from memory": Basis.MEMORY,
     "own choice": Basis.OWN,
 }
+STEP_LISTS: Final = ("starting", "closing")
+ADVICE: Final = ("never", "class")
+_COURSE_KEYS: Final = frozenset(STEP_LISTS + ADVICE)
 _NUMBER_KEYS: Final = frozenset({"value", "unit", "basis", "source", "note"})
 
 
@@ -95,16 +105,20 @@ def load_from(folder: Traversable) -> Knowledge:
             if number.key in numbers:
                 raise KnowledgeError(f"{name}: {number.key} is written twice")
             numbers[number.key] = number
+    cautions = _cautions(data["cautions.toml"], sources)
+    course = data["starting.toml"]
     return Knowledge(
         numbers=numbers,
         sources=sources,
-        cautions=_cautions(data["cautions.toml"], sources),
+        cautions=cautions,
         words=_words(data["words.toml"]),
         nicknames=_nicknames(data["nicknames.toml"]),
         species=read_species("species.csv", raw["species.csv"]),
         plants=read_plants("plants.csv", raw["plants.csv"]),
         kits=_kits(data["kits.toml"]),
         checks=_checks(data["checks.toml"]),
+        steps=_steps(course, numbers, cautions, sources),
+        advice=_advice(course, sources),
         version=hashlib.sha256(b"".join(raw[name] for name in sorted(raw))).hexdigest()[:16],
     )
 
@@ -175,6 +189,58 @@ def _cautions(tables: Mapping[str, Any], sources: Mapping[str, Source]) -> dict[
     return cautions
 
 
+def _steps(
+    lists: Mapping[str, Any],
+    numbers: Mapping[str, Number],
+    cautions: Mapping[str, Caution],
+    sources: Mapping[str, Source],
+) -> dict[str, Step]:
+    wanted = {"part", "title", "lines", "check", "tick", "wait", "cautions", "basis", "source"}
+    steps = {}
+    for kind in STEP_LISTS:
+        for name, entry in _require_keys("starting.toml", lists, _COURSE_KEYS)[kind].items():
+            key = f"{kind}.{name}"
+            where = f"starting.toml: {key}"
+            fields = _require_keys(where, entry, wanted)
+            wait = fields["wait"]
+            if wait and wait not in numbers:
+                raise KnowledgeError(f"{where}: no such number as {wait!r}")
+            if strange := [c for c in fields["cautions"] if c not in cautions]:
+                raise KnowledgeError(f"{where}: no such caution as {strange[0]!r}")
+            steps[key] = Step(
+                key=key,
+                wait=numbers[wait] if wait else None,
+                cautions=tuple(fields["cautions"]),
+                **_told(where, fields, sources, ("part", "title", "lines", "check", "tick")),
+            )
+    return steps
+
+
+def _advice(lists: Mapping[str, Any], sources: Mapping[str, Source]) -> dict[str, Advice]:
+    found = {}
+    for key in ADVICE:
+        where = f"starting.toml: {key}"
+        fields = _require_keys(where, lists[key], {"title", "lines", "basis", "source"})
+        found[key] = Advice(key=key, **_told(where, fields, sources, ("title", "lines")))
+    return found
+
+
+def _told(
+    where: str, fields: Mapping[str, Any], sources: Mapping[str, Source], names: tuple[str, ...]
+) -> dict[str, Any]:
+    """The texts called `names`, none of them empty, with basis and source; lines as a tuple."""
+    if empty := [name for name in names if not fields[name]]:
+        raise KnowledgeError(f"{where}: {', '.join(empty)} is empty")
+    if fields["basis"] not in _BASES:
+        raise KnowledgeError(f"{where}: no such basis as {fields['basis']!r}")
+    if fields["source"] and fields["source"] not in sources:
+        raise KnowledgeError(f"{where}: no such source as {fields['source']!r}")
+    if fields["basis"] == "published" and not fields["source"]:
+        raise KnowledgeError(f"{where}: a published step names its source")
+    texts = {n: tuple(fields[n]) if n == "lines" else fields[n] for n in names}
+    return texts | {"basis": _BASES[fields["basis"]], "source": fields["source"]}
+
+
 def _words(data: Mapping[str, Any]) -> tuple[Word, ...]:
     entries = _require_keys("words.toml", data, {"words"})["words"]
     return tuple(
@@ -192,17 +258,20 @@ def _nicknames(data: Mapping[str, Any]) -> tuple[str, ...]:
 
 def _kits(tables: Mapping[str, Any]) -> dict[str, KitKind]:
     kits = {}
-    wanted = {"quantity", "title", "basis_note", "keeps", "steps"}
+    wanted = {"reads", "way", "title", "basis_note", "keeps", "steps"}
     for key, entry in tables.items():
         where = f"kits.toml: {key}"
         fields = _require_keys(where, entry, wanted)
-        if fields["quantity"] not in set(Quantity):
-            raise KnowledgeError(f"{where}: no such quantity as {fields['quantity']!r}")
+        if strange := [q for q in fields["reads"] if q not in set(Quantity)]:
+            raise KnowledgeError(f"{where}: no such quantity as {strange[0]!r}")
+        if fields["way"] not in set(KitWay):
+            raise KnowledgeError(f"{where}: no such way as {fields['way']!r}")
         if empty := sorted(k for k in wanted if not fields[k]):
             raise KnowledgeError(f"{where}: {', '.join(empty)} is empty")
         kits[key] = KitKind(
             key,
-            Quantity(fields["quantity"]),
+            tuple(Quantity(q) for q in fields["reads"]),
+            KitWay(fields["way"]),
             fields["title"],
             fields["basis_note"],
             fields["keeps"],

@@ -72,19 +72,64 @@ class KitStep:
     wait_s: float
 
 
+class KitWay(StrEnum):
+    """How a kit is read: a color card, a strip with pads, or a number (meter, counted drops)."""
+
+    CARD = "card"
+    STRIP = "strip"
+    NUMBER = "number"
+
+
 @dataclass(frozen=True, slots=True)
 class KitKind:
-    """A kind of test kit by what it measures; the sheet of the kit in hand comes first.
+    """A kind of test kit by what it reads and how; the sheet of the kit in hand comes first.
 
     `basis_note` says what its numbers count, `keeps` how long it can be trusted.
     """
 
     key: str
-    quantity: Quantity
+    reads: tuple[Quantity, ...]
+    way: KitWay
     title: str
     basis_note: str
     keeps: str
     steps: tuple[KitStep, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step of starting or closing a tank; `part` is the group it stands in.
+
+    `check` tells when it is done, `tick` is what is then written down, `wait` how long the next
+    step waits after that, or None. `cautions` and `source` are keys.
+    """
+
+    key: str
+    part: str
+    title: str
+    lines: tuple[str, ...]
+    check: str
+    tick: str
+    wait: Number | None
+    cautions: tuple[str, ...]
+    basis: Basis
+    source: str
+
+    @property
+    def name(self) -> str:
+        """The key without the list it belongs to, for addresses."""
+        return self.key.partition(".")[2]
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """A few lines on one question, with where they come from."""
+
+    key: str
+    title: str
+    lines: tuple[str, ...]
+    basis: Basis
+    source: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +148,8 @@ class OutsideCheck:
 class Knowledge:
     """All numbers, texts and lists, read once. `version` changes whenever any file does.
 
-    Numbers, sources, cautions and kits go by their key, animals and plants by scientific name.
+    Numbers, sources, cautions, steps, advice and kits go by their key, animals and plants by
+    scientific name. Steps stand in their order.
     """
 
     numbers: Mapping[str, Number]
@@ -115,6 +161,8 @@ class Knowledge:
     plants: Mapping[str, Plant]
     kits: Mapping[str, KitKind]
     checks: tuple[OutsideCheck, ...]
+    steps: Mapping[str, Step]
+    advice: Mapping[str, Advice]
     version: str
 
     def value(self, key: str) -> float:

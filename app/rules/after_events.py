@@ -17,9 +17,7 @@ from app.rules.newcomers import new_arrivals
 from app.rules.showing import days_text, limit, of_entry
 from app.rules.testing import DUE, is_stable
 
-_NEW: Final = (1, 3, 7)
-_LOSS: Final = (0, 1, 3, 7)
-_RINSE: Final = (2,)
+_STEPS: Final = ("testing.new-first", "testing.new-second", "testing.new-third")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,20 +35,22 @@ def test_after_event(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Find
 
     What: days 1, 3 and 7 after new animals, day 2 after the filter was cleaned, days 0, 1, 3
         and 7 after a loss, every second day of a treatment; a later test serves for all before
-        it. Watch two days after it was due, except for the filter.
+        it. Watch two days after the first one that nobody made was due, except for the filter.
     Why: what an event did to the filter shows after days.
-    Source: common practice, no single source.
+    Source: common practice, no single source; when a reminder turns to watch is our own choice.
     Bad: new fish on Monday, no test on Tuesday. Good: tested on Tuesday and Thursday.
     """
-    point = _newest(snapshot, knowledge)
-    if point is None or not snapshot.expected_fish:
+    points = list(_points(snapshot, knowledge))
+    if not points or not snapshot.expected_fish:
         return ()
     behind = int(knowledge.value("testing.behind-days"))
-    slow = point.watched and (snapshot.today - point.due).days >= behind
     found = []
     for quantity in (Quantity.AMMONIA, Quantity.NITRITE):
-        if _tested(quantity, point, snapshot):
+        missed = [p for p in points if not _tested(quantity, p, snapshot)]
+        if not missed:
             continue
+        point = max(missed, key=lambda p: (p.due, p.watched))
+        slow = any(p.watched and (snapshot.today - p.due).days >= behind for p in missed)
         label = in_sentence(FACTS[quantity].label)
         day = day_text(point.event.local_day, snapshot.today)
         found.append(
@@ -65,6 +65,8 @@ def test_after_event(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Find
                 counterfactual=f"With a {label} test since then this would not be here.",
                 evidence=(of_entry(point.event, snapshot.site),),
                 limits=(
+                    *(limit(knowledge, key, "New animals or a loss, after") for key in _STEPS),
+                    limit(knowledge, "testing.rinse", "A cleaned filter, after"),
                     limit(knowledge, "testing.behind-days", "Watch after"),
                     limit(knowledge, "testing.treatment-days", "In a treatment, every"),
                     limit(knowledge, "testing.treatment-length", "A treatment without an end"),
@@ -120,30 +122,29 @@ def calm_weeks(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, .
     )
 
 
-def _newest(snapshot: TankSnapshot, knowledge: Knowledge) -> Checkpoint | None:
-    """The newest day on which an event asked for a test; a test since then serves for all."""
-    return max(_points(snapshot, knowledge), key=lambda p: (p.due, p.watched), default=None)
-
-
 def _points(snapshot: TankSnapshot, knowledge: Knowledge) -> Iterator[Checkpoint]:
+    """The days so far on which events asked for a test; a test since then serves for each."""
     for event, offsets, words, watched in _events(snapshot, knowledge):
         age = (snapshot.today - event.local_day).days
-        past = [d for d in offsets if d <= age]
-        if past and age <= knowledge.value("testing.event-days"):
-            due = event.local_day + timedelta(days=max(past))
-            yield Checkpoint(due=due, event=event, words=words, watched=watched)
+        if age > knowledge.value("testing.event-days"):
+            continue
+        for days in offsets:
+            if days <= age:
+                due = event.local_day + timedelta(days=days)
+                yield Checkpoint(due=due, event=event, words=words, watched=watched)
 
 
 def _events(
     snapshot: TankSnapshot, knowledge: Knowledge
 ) -> Iterator[tuple[Entry, tuple[int, ...], str, bool]]:
+    days = tuple(int(knowledge.value(key)) for key in _STEPS)
     for came in new_arrivals(snapshot):
-        yield came, _NEW, "New animals came", True
+        yield came, days, "New animals came", True
     for event in snapshot.stock_events:
         if event.what is StockEventKind.DIED:
-            yield event, _LOSS, "An animal died", True
+            yield event, (0, *days), "An animal died", True
     for job in snapshot.jobs_of(JobKind.FILTER_RINSE, JobKind.MEDIA_REPLACED):
-        yield job, _RINSE, "The filter was cleaned", False
+        yield job, (int(knowledge.value("testing.rinse")),), "The filter was cleaned", False
     step = int(knowledge.value("testing.treatment-days"))
     for job in snapshot.jobs_of(JobKind.TREATMENT):
         until = job.treatment.until if job.treatment else None
@@ -175,6 +176,8 @@ RULES: Final = (
         title="A test after an event",
         why="What an event did shows after days.",
         limits=(
+            *_STEPS,
+            "testing.rinse",
             "testing.behind-days",
             "testing.treatment-days",
             "testing.treatment-length",

@@ -1,9 +1,11 @@
 """Ammonia: the harmful part computed from total ammonia, pH and warmth, with what it could be.
 
-Decisions. The total-ammonia column counts only for a tank whose filter has grown up, and only
-when the whole reading reaches it: a card's reading must lie above the edge with its lower
-neighbor too, or a second test must agree. From 0.10 mg/L on the harmful part asks for help
-now, although some guides act later: the more cautious value for the animals.
+Decisions. The total-ammonia column counts only when the whole reading reaches it: a card's
+reading must lie above the edge with its lower neighbor too, or a second test must agree. From
+0.5 mg/L on it asks for a water change wherever animals live, as is common practice while a
+filter grows with them; its lower edge counts only once the filter has grown up. From 0.10 mg/L
+on the harmful part asks for help now, although some guides act later: the more cautious value
+for the animals.
 """
 
 from dataclasses import dataclass
@@ -17,6 +19,7 @@ from app.domain.wording import decimal, degrees, reading_text, short, with_unit
 from app.knowledge.model import Knowledge
 from app.rules.freshness import is_mature
 from app.rules.look import READ_WARMTH
+from app.rules.maturing import is_fed_without_animals
 from app.rules.model import Finding, Rule, Severity, WorkingLine
 from app.rules.showing import deciding, limit, most_known, of_reading, remark, worst
 from app.rules.testing import change_or_retest, retest
@@ -57,11 +60,15 @@ def free_ammonia(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding,
     """The harmful part of the ammonia is high, or could be, or the filter lags.
 
     What: the best guess decides by bands (0.005 watch, 0.02 act, 0.10 now); what it could be at
-        most raises watch at most. Missing pH or temperature: 8.0 and 26 °C, said so, act at most.
+        most raises watch, where it reaches act. Missing pH or temperature: 8.0 and 26 °C, said
+        so, act at most. The total alone: 0.25 watch with a grown filter, 0.5 act. Not where it
+        was added to a tank without animals.
     Why: the same color on the card harms six times as much at pH 8.2 as at 7.4.
     Source: Emerson and others 1975 for the share; bands of `knowledge/water.toml`.
     Bad: total 1.0, pH 8.2, 25 °C: 0.082. Good: total 0.25, pH 7.0, 25 °C: 0.001, twice.
     """
+    if is_fed_without_animals(snapshot, knowledge):
+        return ()
     tests = snapshot.of(Quantity.AMMONIA)
     newest, severity = worst(tests, lambda r: judge(r, snapshot, knowledge).severity)
     if newest is None:
@@ -115,7 +122,7 @@ def _companion(
     snapshot: TankSnapshot, quantity: Quantity, test: Reading, within: timedelta, assumed: float
 ) -> Companion:
     """The reading nearest in time; a doubtful kit may raise what is assumed, never lower it."""
-    near = [r for r in snapshot.of(quantity) if abs(r.at - test.at) <= within]
+    near = snapshot.between(quantity, test.at - within, test.at + within)
     if not near:
         return Companion(assumed, assumed, assumed, None, assumed=True)
     reading = min(near, key=lambda r: (r.entry_id != test.entry_id, abs(r.at - test.at), r.at))
@@ -144,13 +151,14 @@ def _by_bands(
 
 
 def _by_total(test: Reading, snapshot: TankSnapshot, knowledge: Knowledge) -> Severity:
-    """What the total alone says of a grown filter."""
-    if not is_mature(snapshot.tank, snapshot.today):
-        return Severity.INFO
-    for severity, key in (
-        (Severity.ACT, "ammonia.total-act"),
-        (Severity.WATCH, "ammonia.total-watch"),
-    ):
+    """What the total alone says; its lower edge speaks only of a grown filter."""
+    grown = is_mature(snapshot.tank, snapshot.today)
+    edges = []
+    if grown or snapshot.expected_fish:
+        edges.append((Severity.ACT, "ammonia.total-act"))
+    if grown:
+        edges.append((Severity.WATCH, "ammonia.total-watch"))
+    for severity, key in edges:
         edge = knowledge.value(key)
         whole = test.best >= edge if test.low is None else test.least > edge
         if whole or (test.best >= edge and _second_agrees(test, edge, snapshot, knowledge)):
@@ -200,7 +208,7 @@ def _finding(judged: FreeAmmonia, snapshot: TankSnapshot, knowledge: Knowledge) 
             limit(knowledge, "ammonia.free-act", "Harmful part, Act from"),
             limit(knowledge, "ammonia.free-emergency", "Harmful part, Act now from"),
             limit(knowledge, "ammonia.total-watch", "Total, grown filter, Watch from"),
-            limit(knowledge, "ammonia.total-act", "Total, grown filter, Act from"),
+            limit(knowledge, "ammonia.total-act", "Total, Act from"),
             limit(knowledge, "ammonia.total-emergency", "Total at a high pH, Act now from"),
             limit(knowledge, "ammonia.emergency-ph", "A high pH is from"),
         ),
@@ -220,7 +228,7 @@ def _reason(judged: FreeAmmonia, snapshot: TankSnapshot, knowledge: Knowledge) -
         warmth = degrees(snapshot.site, judged.warmth.best)
         parts.append(f"{warmth} is assumed: nobody read the thermometer.")
     if judged.severity >= Severity.ACT:
-        parts.append("No food today, more air.")
+        parts.append("More air.")
     if judged.severity is Severity.EMERGENCY:
         most = with_unit(short(knowledge.value("change.most")), "%")
         parts.append(f"At most {most} at once; the next change after six to eight hours.")

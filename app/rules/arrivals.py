@@ -10,8 +10,8 @@ from app.domain.quantities import Quantity
 from app.domain.records import Observation, Sign, StockEvent, StockEventKind
 from app.domain.snapshot import TankSnapshot
 from app.domain.wording import count, decimal, full_day, short, with_unit
+from app.estimates.bodies import group_mass
 from app.knowledge.model import Knowledge
-from app.rules.bodies import group_mass_g
 from app.rules.intervals import first_written
 from app.rules.maturing import stage
 from app.rules.model import Action, Concern, Finding, Rule, Severity, WorkingLine
@@ -230,10 +230,10 @@ def _grams(numbers: dict[int, int], snapshot: TankSnapshot, knowledge: Knowledge
         if not number:
             continue
         group = groups.get(group_id)
-        mass = group and group_mass_g(replace(group, count=number), knowledge)
-        if not mass:
+        mass = group_mass(replace(group, count=number), knowledge) if group else None
+        if mass is None:
             return None
-        total += mass[1]
+        total += mass.best
     return total
 
 

@@ -1,6 +1,7 @@
 """Days without people: the list before a weekend, and who looks after the tank in a break."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Final
 from zoneinfo import ZoneInfo
@@ -19,6 +20,20 @@ COVER_STEP: Final = "break-cover:"
 _ONE_DAY: Final = timedelta(days=1)
 # no break is longer; it only bounds the count where nobody ever comes
 _LONGEST: Final = 400
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stretch:
+    """Days in a row without people around a break."""
+
+    away: Break
+    first_day: date
+    days: int
+
+    @property
+    def returns_on(self) -> date:
+        """The first day on which somebody comes again."""
+        return self.first_day + timedelta(days=self.days)
 
 
 def cover_step(away: Break) -> str:
@@ -97,20 +112,37 @@ def cover(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
     if not snapshot.expected_fish:
         return ()
     ticked = {j.step for j in snapshot.jobs_of(JobKind.STEP) if j.step.startswith(COVER_STEP)}
-    found: list[Finding] = []
-    stretches: set[date] = set()
+    return tuple(
+        _uncovered(stretch.away, stretch.days, snapshot, knowledge)
+        for stretch in near_stretches(snapshot, knowledge, but=lambda b: cover_step(b) in ticked)
+    )
+
+
+def near_stretches(
+    snapshot: TankSnapshot, knowledge: Knowledge, *, but: Callable[[Break], bool] = lambda _: False
+) -> tuple[Stretch, ...]:
+    """The long times without people that begin soon or go on, each once, the nearest first.
+
+    Args:
+        snapshot: The record of the tank.
+        knowledge: For how soon and how long.
+        but: Breaks for which this holds are left out.
+    """
+    found: dict[date, Stretch] = {}
     for away in sorted(snapshot.site.breaks, key=lambda b: b.first_day):
-        if not _is_near(away, snapshot, knowledge):
+        if not _is_near(away, snapshot, knowledge) or but(away):
             continue
-        first = _first_unattended(snapshot.site, away.first_day)
-        days = unattended_from(snapshot.site, first)
-        over = first + timedelta(days=days) <= snapshot.today
-        short_one = days < knowledge.value("breaks.plan-days")
-        if over or short_one or first in stretches or cover_step(away) in ticked:
-            continue
-        stretches.add(first)
-        found.append(_uncovered(away, days, snapshot, knowledge))
-    return tuple(found)
+        stretch = stretch_of(snapshot.site, away)
+        short_one = stretch.days < knowledge.value("breaks.plan-days")
+        if stretch.returns_on > snapshot.today and not short_one:
+            found.setdefault(stretch.first_day, stretch)
+    return tuple(found.values())
+
+
+def stretch_of(site: Site, away: Break) -> Stretch:
+    """The days without people around a break, with the weekends that touch it."""
+    first = _first_unattended(site, away.first_day)
+    return Stretch(away=away, first_day=first, days=unattended_from(site, first))
 
 
 def unattended_from(site: Site, day: date) -> int:

@@ -19,7 +19,8 @@ def unnamed(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]
         animals that came within 14 days act where the adult is missing, watch where only the
         deputy is. It asks and goes on asking, and keeps no true record out.
     Why: animals need somebody who answers for them, also in August.
-    Source: the duty of care in animal welfare law; the days are our own choice. Without new
+    Source: the duty of care in animal welfare law; the days are our own choice, and that a
+        missing deputy is only watched: there is somebody who answers. Without new
         animals it only reminds: a state that no old record could leave would soon be ignored.
     Bad: new fish yesterday, no adult named. Good: adult and deputy named.
     """

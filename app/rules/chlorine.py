@@ -44,7 +44,7 @@ def level(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
                 adult=True,
                 cautions=("untreated_water",),
             ),
-            reason=f"Chlorine is {reading_text(newest, snapshot.site)}. More air, no food. "
+            reason=f"Chlorine is {reading_text(newest, snapshot.site)}. More air. "
             "Watch their breathing for 30 minutes, then test chlorine again.",
             child_reason="Tap water can hurt gills.",
             due_at=newest.at,

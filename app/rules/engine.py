@@ -33,6 +33,7 @@ def evaluate(snapshot: TankSnapshot, knowledge: Knowledge) -> Evaluation:
     return Evaluation(
         state=state,
         state_line=_state_line(state, findings, rows, snapshot),
+        child_line=_state_line(state, findings, rows, snapshot, for_child=True),
         rest_line=_rest_line(state, rows, snapshot),
         tasks=tasks,
         meal=meal_answer(snapshot, knowledge),
@@ -77,6 +78,8 @@ def _state_line(
     findings: Sequence[Finding],
     rows: Sequence[Freshness],
     snapshot: TankSnapshot,
+    *,
+    for_child: bool = False,
 ) -> str:
     if state is State.STEADY:
         return f"{_LINES[state]} What we looked at and tested is inside our range."
@@ -84,7 +87,8 @@ def _state_line(
         return _LINES[state]
     strong = [f for f in findings if f.severity >= Severity.WATCH]
     if strong:
-        return f"{_LINES[state]} {strong[0].reason}"
+        reason = strong[0].child_reason if for_child else strong[0].reason
+        return f"{_LINES[state]} {reason}"
     stale = [r.label for r in rows if _is_stale(r, snapshot)]
     return f"{_LINES[state]} Too old to tell: {listed([in_sentence(s) for s in stale])}."
 

@@ -1,9 +1,10 @@
 """Equipment: a check that somebody set a day for. Monthly rounds are routine jobs."""
 
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Final
 
 from app.domain.calendar import day_start
+from app.domain.kit import Equipment
 from app.domain.snapshot import TankSnapshot
 from app.domain.wording import full_day
 from app.knowledge.model import Knowledge
@@ -19,42 +20,61 @@ def next_check(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, .
     Source: the day is the household's own; the days until watch are our own choice.
     Bad: check set for 1 March, now 5 March. Good: set for next month, or no day set.
     """
-    found = []
-    allowed = timedelta(days=knowledge.value("equipment.check-late-days"))
-    for device in snapshot.equipment:
-        day = device.next_check_on
-        if day is None or device.retired_on is not None or day > snapshot.today:
-            continue
-        behind = snapshot.today - day > allowed
-        name = device.name or device.kind.replace("_", " ")
-        found.append(
-            Finding(
-                rule_id="equipment.next-check",
-                severity=Severity.WATCH if behind else Severity.INFO,
-                action=Action(
-                    key=f"equipment-{device.id}",
-                    title=f"Check: {name}",
-                    child_title="A grown-up checks a device.",
-                    concern=Concern.ROUTINE,
-                    door="equipment",
-                    adult=True,
-                    cautions=("electricity", "heater")
-                    if device.kind == "heater"
-                    else ("electricity",),
-                ),
-                reason=f"Its check was set for {full_day(day)}.",
-                child_reason="Somebody set this day for a check.",
-                due_at=day_start(day, snapshot.site.zone),
-                clears_when="A new day for its next check is set.",
-                counterfactual="With a later day set this would not be here.",
-                evidence=(Evidence(f"{name}: next check {full_day(day)}"),),
-                limits=(
-                    own_limit(f"Next check {full_day(day)}"),
-                    limit(knowledge, "equipment.check-late-days", "Watch so long after it"),
-                ),
-            )
+    found = [
+        check_came(
+            device.name or device.kind.replace("_", " "),
+            device.next_check_on,
+            snapshot,
+            knowledge,
+            rule_id="equipment.next-check",
+            action=_action(device),
         )
-    return tuple(found)
+        for device in snapshot.equipment
+        if device.retired_on is None
+    ]
+    return tuple(f for f in found if f is not None)
+
+
+def check_came(
+    name: str,
+    day: date | None,
+    snapshot: TankSnapshot,
+    knowledge: Knowledge,
+    *,
+    rule_id: str,
+    action: Action,
+) -> Finding | None:
+    """That the day set for a check has come; None before it, or where no day is set."""
+    if day is None or day > snapshot.today:
+        return None
+    allowed = timedelta(days=knowledge.value("equipment.check-late-days"))
+    return Finding(
+        rule_id=rule_id,
+        severity=Severity.WATCH if snapshot.today - day > allowed else Severity.INFO,
+        action=action,
+        reason=f"Its check was set for {full_day(day)}.",
+        child_reason="Somebody set this day for a check.",
+        due_at=day_start(day, snapshot.site.zone),
+        clears_when="A new day for its next check is set.",
+        counterfactual="With a later day set this would not be here.",
+        evidence=(Evidence(f"{name}: next check {full_day(day)}"),),
+        limits=(
+            own_limit(f"Next check {full_day(day)}"),
+            limit(knowledge, "equipment.check-late-days", "Watch so long after it"),
+        ),
+    )
+
+
+def _action(device: Equipment) -> Action:
+    return Action(
+        key=f"equipment-{device.id}",
+        title=f"Check: {device.name or device.kind.replace('_', ' ')}",
+        child_title="A grown-up checks a device.",
+        concern=Concern.ROUTINE,
+        door="equipment",
+        adult=True,
+        cautions=("electricity", "heater") if device.kind == "heater" else ("electricity",),
+    )
 
 
 RULES: Final = (

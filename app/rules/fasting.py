@@ -1,22 +1,26 @@
-"""Days on which the water speaks against food: too warm, or with ammonia or nitrite in it."""
+"""Days on which the tank speaks against food: little air, hot water, or toxins in it."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
 
 from app.domain.calendar import local_day
 from app.domain.quantities import FACTS, Quantity
-from app.domain.records import Reading
+from app.domain.records import Reading, Sign
 from app.domain.snapshot import TankSnapshot
 from app.domain.wording import in_sentence, listed, reading_text
 from app.knowledge.model import Knowledge
+from app.rules import chlorine, oxygen, signs
 from app.rules.ammonia import free_ammonia
-from app.rules.model import Evidence, Severity
+from app.rules.filter import filter_off
+from app.rules.model import Evidence, Finding, Severity
 from app.rules.nitrogen import nitrite
 from app.rules.showing import of_reading, worst
 from app.rules.warmth_range import warmth_range
 
 NO_FOOD_HELPS: Final = "Fish then use less oxygen and make less waste."
+_SHORT_OF_AIR: Final = tuple(s for s in signs.SIGNS if s.sign in {Sign.GASPING, Sign.POWER_CUT})
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +28,7 @@ class NoFood:
     """Why no food goes in today.
 
     `because` is short, for the answer to "May we feed?"; `reason` a sentence; `at` when the water
-    was last measured so; `certain`: nothing had to be assumed.
+    was last measured or the animals were last seen so; `certain`: nothing had to be assumed.
     """
 
     because: str
@@ -35,41 +39,63 @@ class NoFood:
 
 
 def no_food_now(snapshot: TankSnapshot, knowledge: Knowledge) -> NoFood | None:
-    """Why the water speaks against food, or None: 29 °C and over its range, or toxins in Act.
+    """Why the tank speaks against food, or None.
 
-    A reading speaks for so many days only: nobody lets animals go hungry on an old number, while
-    the rule of the reading itself goes on asking for a test.
+    Fish that gasp, no power, a filter that stopped or oxygen in Act; 29 °C and over its range;
+    ammonia, nitrite or chlorine in Act. What was seen or measured speaks for so many days only:
+    nobody lets animals go hungry on an old number, while its own rule goes on asking.
     """
     if not snapshot.expected_fish:
         return None
     days = knowledge.value("feeding.no-food-keeps")
+    causes = [c for c in _causes(snapshot, knowledge, days) if _speaks(c.at, days, snapshot)]
+    if not causes:
+        return None
+    return NoFood(
+        because=causes[0].because,
+        reason=" ".join(c.reason for c in causes),
+        at=max(c.at for c in causes),
+        evidence=tuple(dict.fromkeys(e for c in causes for e in c.evidence)),
+        certain=any(c.certain for c in causes),
+    )
+
+
+def _causes(snapshot: TankSnapshot, knowledge: Knowledge, days: float) -> Iterator[NoFood]:
+    """Each cause on its own, those of life support first."""
+    for advice in _SHORT_OF_AIR:
+        for found in signs.check(advice, snapshot, knowledge):
+            yield _cause(advice.seen[0].lower() + advice.seen[1:], f"{advice.seen}.", found)
+    for found in filter_off(snapshot, knowledge):
+        yield _cause("the filter does not run", "The filter does not run.", found)
+    for found in oxygen.level(snapshot, knowledge):
+        if found.severity >= Severity.ACT:
+            yield _cause("oxygen too low", "Oxygen is too low.", found)
+    hot = _hot(snapshot, knowledge)
+    if hot is not None:
+        reason = f"The water is {reading_text(hot, snapshot.site)}."
+        shown = (of_reading(hot, snapshot),)
+        yield NoFood("the water is too warm", reason, hot.at, shown, certain=True)
     toxins = [
         f
-        for f in (*free_ammonia(snapshot, knowledge), *nitrite(snapshot, knowledge))
+        for rule in (free_ammonia, nitrite, chlorine.level)
+        for f in rule(snapshot, knowledge)
         if f.severity >= Severity.ACT and _speaks(f.due_at, days, snapshot)
     ]
-    hot = _hot(snapshot, knowledge)
-    if hot is not None and not _speaks(hot.at, days, snapshot):
-        hot = None
-    names = [in_sentence(FACTS[f.quantity].label) for f in toxins if f.quantity]
-    short = [name.removesuffix(" (total)") for name in names]
-    sentences = [f"The water is {reading_text(hot, snapshot.site)}."] if hot else []
-    if short:
-        verb = "is" if len(short) == 1 else "are"
-        sentences.append(f"{listed(short).capitalize()} {verb} too high.")
-    if not sentences:
-        return None
-    moments = [f.due_at for f in toxins] + ([hot.at] if hot else [])
-    return NoFood(
-        because="the water is too warm" if hot else f"{listed(short)} too high",
-        reason=" ".join(sentences),
-        at=max(moments),
-        evidence=(
-            *((of_reading(hot, snapshot),) if hot else ()),
-            *dict.fromkeys(e for f in toxins for e in f.evidence),
-        ),
-        certain=hot is not None or any(f.certain for f in toxins),
-    )
+    if toxins:
+        names = [in_sentence(FACTS[f.quantity].label) for f in toxins if f.quantity]
+        short = listed([name.removesuffix(" (total)") for name in names])
+        verb = "is" if len(names) == 1 else "are"
+        yield NoFood(
+            because=f"{short} too high",
+            reason=f"{short.capitalize()} {verb} too high.",
+            at=max(f.due_at for f in toxins),
+            evidence=tuple(e for f in toxins for e in f.evidence),
+            certain=any(f.certain for f in toxins),
+        )
+
+
+def _cause(because: str, reason: str, found: Finding) -> NoFood:
+    return NoFood(because, reason, found.due_at, found.evidence, found.certain)
 
 
 def _speaks(at: datetime, days: float, snapshot: TankSnapshot) -> bool:

@@ -172,8 +172,10 @@ def guard(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
 def bad_time(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
     """Food at a time when the fish should have none.
 
-    What: act while the water is at 29 °C or more (and over the tank's own range), or ammonia or
-        nitrite asks for action, on a day with planned food or a meal; a note where the last meal
+    What: act while fish gasp, power or filter are off or oxygen asks for action, while the water
+        is at 29 °C or more (and over the tank's own range), or while ammonia, nitrite or chlorine
+        asks for action, on a day with planned food or a meal (after six days without one
+        it says when the next may come); a note where the last meal
         or the next one falls within two hours before the lamp goes off and by estimate the
         night's oxygen falls below 5 mg/L. Without an estimate nothing is said of the night.
     Why: digesting takes oxygen and makes ammonia.
@@ -200,11 +202,12 @@ def _no_food(kept: NoFood, snapshot: TankSnapshot, knowledge: Knowledge) -> Find
             concern=Concern.TOXINS,
             door="test",
         ),
-        reason=f"{kept.reason} No {more}food today: {NO_FOOD_HELPS[0].lower()}{NO_FOOD_HELPS[1:]}",
-        child_reason="The water is not right for a meal.",
+        reason=f"{kept.reason} No {more}food today: {NO_FOOD_HELPS[0].lower()}{NO_FOOD_HELPS[1:]}"
+        f"{_hungry(snapshot, knowledge)}",
+        child_reason="Now is not the time for a meal.",
         due_at=kept.at,
-        clears_when="A better temperature or test is written, or the reading is three days old.",
-        counterfactual="With cooler, cleaner water this would not be here.",
+        clears_when="A better look or test is written, or this one is three days old.",
+        counterfactual="With enough air in cooler, cleaner water this would not be here.",
         evidence=kept.evidence,
         limits=(
             limit(knowledge, "feeding.hot", "No food from"),
@@ -212,6 +215,18 @@ def _no_food(kept: NoFood, snapshot: TankSnapshot, knowledge: Knowledge) -> Find
             limit(knowledge, "ammonia.free-act", "No food from a harmful part of ammonia of"),
         ),
         certain=kept.certain,
+    )
+
+
+def _hungry(snapshot: TankSnapshot, knowledge: Knowledge) -> str:
+    """What to do about many days without a meal while the water forbids one; "" before."""
+    since = _fed_since(snapshot)
+    days = 0 if since is None else days_unfed(snapshot, since[0])
+    if days < knowledge.value("feeding.gap-act-days"):
+        return ""
+    return (
+        f" No meal is written for {days_text(days)}: make the water better first, and test it. "
+        "Then one usual meal, not a double one."
     )
 
 
@@ -317,6 +332,7 @@ RULES: Final = (
         title="No time for food",
         why="Digesting takes oxygen and makes ammonia.",
         limits=(
+            "feeding.gap-act-days",
             "feeding.hot",
             "feeding.late-hours",
             "oxygen.act",

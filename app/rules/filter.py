@@ -4,7 +4,7 @@ from datetime import datetime, timedelta
 from typing import Final
 
 from app.domain.records import Job, JobKind, Observation, Rinse, Sign
-from app.domain.snapshot import TankSnapshot, last
+from app.domain.snapshot import FILTER_STOPS, TankSnapshot, last
 from app.domain.wording import decimal, short, when_text, with_unit
 from app.knowledge.model import Knowledge
 from app.rules.intervals import due_after, start_day
@@ -13,8 +13,6 @@ from app.rules.paired_tests import clean_run
 from app.rules.plan import FILTER_KEY
 from app.rules.progress import filter_care
 from app.rules.showing import days_text, limit, of_entry, own_limit, remark
-
-_STOPPED: Final = frozenset({Sign.FILTER_OFF, Sign.POWER_CUT})
 
 
 def rinse_action() -> Action:
@@ -171,7 +169,7 @@ def filter_off(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, .
     Source: hours are our own choice after a worked example; an estimate only ever raises.
     Bad: off since the look three hours ago. Good: a later look with the filter running.
     """
-    run = _off_looks(snapshot)
+    run = snapshot.looks_at_a_stop
     if not run:
         return ()
     first, signs = run[0], {s for look in run for s in look.signs}
@@ -189,7 +187,7 @@ def filter_off(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, .
             rule_id="filter.off",
             severity=Severity.EMERGENCY if pressing else Severity.ACT,
             action=Action(
-                key="filter-off" if _STOPPED & signs else "plug",
+                key="filter-off" if FILTER_STOPS & signs else "plug",
                 title="Start the filter, or run an air pump",
                 child_title="The filter stopped. Get a grown-up.",
                 concern=Concern.LIFE_SUPPORT,
@@ -217,7 +215,7 @@ def filter_off(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, .
 
 def off_until(snapshot: TankSnapshot, knowledge: Knowledge) -> datetime | None:
     """When a stopped filter turns into an emergency."""
-    run = _off_looks(snapshot)
+    run = snapshot.looks_at_a_stop
     hours = timedelta(hours=knowledge.value("filter.off-hours"))
     return run[0].happened_at + hours if run else None
 
@@ -239,16 +237,6 @@ def _slow_looks(
         return ()
     days = timedelta(days=knowledge.value("filter.slow-days"))
     return tuple(o for o in slow if slow[-1].happened_at - o.happened_at <= days)
-
-
-def _off_looks(snapshot: TankSnapshot) -> tuple[Observation, ...]:
-    """The newest looks in a row that found the filter, the power or the plug off."""
-    run: list[Observation] = []
-    for look in reversed(snapshot.observations):
-        if not _STOPPED & set(look.signs) and look.plug_on is not False:
-            break
-        run.insert(0, look)
-    return tuple(run)
 
 
 def _crowded(snapshot: TankSnapshot, knowledge: Knowledge) -> bool:

@@ -14,7 +14,7 @@ from typing import Final
 
 from app.domain.calendar import day_start, local_day, next_midnight, somebody_comes
 from app.domain.quantities import FACTS, Quantity
-from app.domain.snapshot import TankSnapshot, last
+from app.domain.snapshot import TankSnapshot, last, last_where
 from app.domain.tank import Site, Tank
 from app.domain.wording import count, in_sentence
 from app.knowledge.model import Knowledge
@@ -65,7 +65,7 @@ def look_freshness(snapshot: TankSnapshot, knowledge: Knowledge) -> Freshness:
 
 def count_freshness(snapshot: TankSnapshot, knowledge: Knowledge) -> Freshness:
     """When the animals were last counted, and until when that count counts."""
-    counted = last([o for o in snapshot.observations if o.seen is not None])
+    counted = snapshot.last_counted
     taken = counted.happened_at if counted else None
     days = int(knowledge.value("keeps.count-days"))
     return Freshness(
@@ -81,7 +81,7 @@ def reading_freshness(
     snapshot: TankSnapshot, quantity: Quantity, knowledge: Knowledge
 ) -> Freshness:
     """When a quantity was last measured with a kit in date, and until when that counts."""
-    sound = last([r for r in snapshot.of(quantity) if not r.kit_doubtful])
+    sound = last_where(snapshot.of(quantity), lambda r: not r.kit_doubtful)
     taken = sound.at if sound else None
     label = FACTS[quantity].label
     if quantity is Quantity.TEMPERATURE:

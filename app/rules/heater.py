@@ -127,8 +127,9 @@ def rate(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
     """The warmth moves by 1 °C an hour or more.
 
     What: two readings at most three hours apart, at least 1 °C apart, and that fast: falling act,
-        rising in a tank with a heater now, without one act. A water change between them explains
-        it. A sound reading three hours later ends it.
+        rising in a tank with a heater now. A rise without one is the weather's: the range, the
+        jump and the swing judge it. A water change between them explains it. A sound reading three
+        hours later ends it.
     Why: a heater that stopped or does not stop shows first in how fast the warmth moves.
     Source: common practice, no single source.
     Bad: 25.0 at 9:00, 26.2 at 10:00. Good: 25.0 at 9:00, 25.4 at 10:00.
@@ -138,16 +139,15 @@ def rate(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
         return ()
     first, second = pair
     rising = second.best > first.best
-    now = rising and snapshot.tank.has_heater
     moved = degrees_apart(snapshot.site, abs(second.best - first.best))
     return (
         Finding(
             rule_id="temperature.rate",
-            severity=Severity.EMERGENCY if now else Severity.ACT,
+            severity=Severity.EMERGENCY if rising else Severity.ACT,
             action=JUMP,
             reason=f"The water got {'warmer' if rising else 'colder'} by {moved} "
             f"in {duration(second.at - first.at)}. "
-            + ("Is the heater stuck on?" if now else "Sun? A window? The heater?")
+            + ("Is the heater stuck on?" if rising else "A window? The heater?")
             + " Read the thermometer again soon.",
             child_reason="The warmth moves fast. Get a grown-up.",
             due_at=second.at,
@@ -215,6 +215,8 @@ def _fast_pair(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Reading, R
             span = second.at - first.at
             moved = abs(second.best - first.best)
             if not timedelta(0) < span <= hours or moved < edge or moved < edge * (span / _HOUR):
+                continue
+            if second.best > first.best and not snapshot.tank.has_heater:
                 continue
             if not any(first.at - _HOUR <= c <= second.at for c in changes):
                 return first, second

@@ -1,16 +1,19 @@
 """Test kits: past their date, off against something known, or odd in what they always say."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from typing import Final
 
 from app.domain.calendar import day_start, local_day
-from app.domain.kit import Kit, KitComparison
+from app.domain.kit import Kit, shown_unit
 from app.domain.quantities import FACTS, Quantity
 from app.domain.records import JobKind, Reading
 from app.domain.snapshot import TankSnapshot, last
-from app.domain.wording import full_day, in_sentence, short, value_text
+from app.domain.wording import full_day, in_sentence, short, value_text, with_unit
 from app.knowledge.model import Knowledge
+from app.rules.equipment import check_came
+from app.rules.kit_offset import is_off, newest_comparison, offset_limit
 from app.rules.maturing import has_dense_plants
 from app.rules.model import (
     Action,
@@ -52,6 +55,29 @@ def stale_kit(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ..
     return tuple(by_key.values())
 
 
+def next_check(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
+    """The day set for the check of a kit has come.
+
+    What: from its day on a reminder, after 30 more days watch; kits put away do not count.
+    Why: a kit that was right in spring may be off in fall, and nothing shows it.
+    Source: the day is the household's own; the days until watch are our own choice.
+    Bad: check set for 1 March, now 5 March. Good: set for next month, or no day set.
+    """
+    found = [
+        check_came(
+            kit.name,
+            kit.next_check_on,
+            snapshot,
+            knowledge,
+            rule_id="kit.next-check",
+            action=replace(_action(kit.quantity, kit), title=f"Check: {kit.name}"),
+        )
+        for kit in snapshot.kits
+        if kit.retired_on is None
+    ]
+    return tuple(f for f in found if f is not None)
+
+
 def kit_check_until(snapshot: TankSnapshot, knowledge: Knowledge) -> datetime | None:
     """Until when the last check or comparison counts, whichever ends first from now on."""
     days = timedelta(days=knowledge.value("kit.check-days"))
@@ -68,13 +94,9 @@ def _checked(snapshot: TankSnapshot, knowledge: Knowledge) -> bool:
     return check is not None and snapshot.as_of - check.happened_at < keeps
 
 
-def _newest_comparison(kit: Kit, snapshot: TankSnapshot) -> KitComparison | None:
-    return last([c for c in snapshot.comparisons if c.kit_id == kit.id])
-
-
 def _old(kit: Kit, snapshot: TankSnapshot, knowledge: Knowledge) -> Finding | None:
     today, keeps = snapshot.today, int(knowledge.value("kit.opened-days"))
-    compared = _newest_comparison(kit, snapshot)
+    compared = newest_comparison(kit, snapshot)
     counts = timedelta(days=knowledge.value("kit.check-days"))
     if compared is not None and snapshot.as_of - compared.at < counts:
         return None  # compared: near enough speaks for it, too far off is said by `_off`
@@ -92,7 +114,7 @@ def _old(kit: Kit, snapshot: TankSnapshot, knowledge: Knowledge) -> Finding | No
         kit.quantity,
         since + timedelta(days=1),
         snapshot,
-        key=f"kit-{kit.id}",
+        kit=kit,
         counterfactual="With a kit in date this would not be here.",
         evidence=(Evidence(f"{kit.name}, for {label}"),),
         limits=(
@@ -104,54 +126,24 @@ def _old(kit: Kit, snapshot: TankSnapshot, knowledge: Knowledge) -> Finding | No
 
 def _off(kit: Kit, snapshot: TankSnapshot, knowledge: Knowledge) -> Finding | None:
     """The last comparison of a kit was further off than its next color."""
-    compared = _newest_comparison(kit, snapshot)
-    if compared is None:
+    compared = newest_comparison(kit, snapshot)
+    if compared is None or not is_off(kit, compared, knowledge):
         return None
-    allowed = _allowed(kit, compared.known, knowledge)
-    if abs(compared.offset) <= allowed + _EPSILON:
-        return None
-    label = in_sentence(FACTS[kit.quantity].label)
-    read, known = (
-        value_text(kit.quantity, v, snapshot.site) for v in (compared.read, compared.known)
-    )
-    step = f"{short(compared.read)} − {short(compared.known)} ="
+    label, unit = in_sentence(FACTS[kit.quantity].label), shown_unit(kit, snapshot.site)
+    read, known = (short(round(unit.from_kept(v), 3)) for v in (compared.read, compared.known))
+    of_unit = f"{unit.symbol} {unit.basis}".strip()
     return _finding(
-        f"The {label} kit read {read} where {known} was known. Its results may be the kit, not "
-        "the water.",
+        f"The {label} kit read {read} where {with_unit(known, of_unit)} was known. Its results "
+        "may be the kit, not the water.",
         kit.quantity,
         local_day(compared.at, snapshot.site.zone),
         snapshot,
-        key=f"kit-{kit.id}",
+        kit=kit,
         counterfactual="With a kit that reads within a color step this would not be here.",
         evidence=(Evidence(f"{kit.name}, held against {compared.against or 'a known sample'}"),),
-        working=(WorkingLine(step, short(round(compared.offset, 6))),),
-        limits=tuple(
-            limit(knowledge, f"kit.offset-{name}", text)
-            for name, text in (
-                ("degrees", "A thermometer, at most off by"),
-                ("ph", "A pH meter, at most off by"),
-                ("share", "Another meter, at most off by"),
-            )
-        ),
+        working=(WorkingLine(f"{read} − {known} =", short(round(compared.offset_in(unit), 3))),),
+        limits=(offset_limit(kit, knowledge),),
     )
-
-
-def _allowed(kit: Kit, known: float, knowledge: Knowledge) -> float:
-    """How far off a kit may be at a known value, in the kept unit."""
-    if len(kit.steps) > 1:
-        try:
-            unit = FACTS[kit.quantity].unit_named(kit.unit, kit.basis)
-        except KeyError:  # a kit in a unit that nobody types: its steps say nothing here
-            return knowledge.value("kit.offset-share") / 100.0 * known
-        steps = [unit.to_kept(s) for s in kit.steps]
-        above = next((i for i, s in enumerate(steps) if s >= known), len(steps) - 1)
-        near = max(above, 1)
-        return steps[near] - steps[near - 1]
-    if kit.quantity is Quantity.TEMPERATURE:
-        return knowledge.value("kit.offset-degrees")
-    if kit.quantity is Quantity.PH:
-        return knowledge.value("kit.offset-ph")
-    return knowledge.value("kit.offset-share") / 100.0 * known
 
 
 def _all_zero(snapshot: TankSnapshot, knowledge: Knowledge) -> Finding | None:
@@ -174,7 +166,6 @@ def _all_zero(snapshot: TankSnapshot, knowledge: Knowledge) -> Finding | None:
         Quantity.NITRATE,
         local_day(zero[-1].at, snapshot.site.zone),
         snapshot,
-        key="kit-nitrate-odd",
         counterfactual="With nitrate above 0 this would not be here.",
         evidence=tuple(of_reading(r, snapshot) for r in (zero[0], zero[-1])),
         limits=(
@@ -209,7 +200,6 @@ def _unchanged(snapshot: TankSnapshot, knowledge: Knowledge) -> Finding | None:
         Quantity.NITRATE,
         local_day(tests[-1].at, snapshot.site.zone),
         snapshot,
-        key="kit-nitrate-odd",
         counterfactual="With a nitrate that moves this would not be here.",
         evidence=tuple(of_reading(r, snapshot) for r in tests),
         limits=(
@@ -241,25 +231,16 @@ def _finding(
     since: date,
     snapshot: TankSnapshot,
     *,
-    key: str,
     counterfactual: str,
     evidence: tuple[Evidence, ...],
     limits: tuple[LimitShown, ...],
+    kit: Kit | None = None,
     working: tuple[WorkingLine, ...] = (),
 ) -> Finding:
-    label = in_sentence(FACTS[quantity].label)
     return Finding(
         rule_id="kit.stale",
         severity=Severity.WATCH,
-        action=Action(
-            key=key,
-            title=f"Replace or check the {label} kit",
-            child_title="A test kit needs a check.",
-            concern=Concern.ROUTINE,
-            door="job",
-            job=JobKind.KIT_CHECK.value,
-            adult=True,
-        ),
+        action=_action(quantity, kit),
         reason=reason,
         child_reason="We do not know if we can trust this kit.",
         due_at=day_start(since, snapshot.site.zone),
@@ -269,6 +250,20 @@ def _finding(
         working=working,
         limits=limits,
         quantity=quantity,
+    )
+
+
+def _action(quantity: Quantity, kit: Kit | None) -> Action:
+    """Replace or check one kit; or, where the results are odd, whichever kit they came from."""
+    return Action(
+        key=f"kit-{kit.id}" if kit else f"kit-{quantity.value}-odd",
+        title=f"Replace or check the {in_sentence(FACTS[quantity].label)} kit",
+        child_title="A test kit needs a check.",
+        concern=Concern.ROUTINE,
+        door="kit" if kit else "job",
+        job="" if kit else JobKind.KIT_CHECK.value,
+        item_id=kit.id if kit else None,
+        adult=True,
     )
 
 
@@ -291,5 +286,13 @@ RULES: Final = (
         check=stale_kit,
         holds_until=kit_check_until,
         lesson="A test is only as good as its kit.",
+    ),
+    Rule(
+        id="kit.next-check",
+        title="A test kit is due for its check",
+        why="A kit can be off, and look the same.",
+        limits=("equipment.check-late-days",),
+        check=next_check,
+        lesson="Hold a tool against something you know.",
     ),
 )

@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from app.domain.snapshot import TankSnapshot, last
+from app.domain.snapshot import TankSnapshot, last_where
 from app.domain.wording import short, with_unit
 from app.knowledge.model import Knowledge
 from app.rules.model import Action, Concern, Evidence, Finding, Rule, Severity
@@ -19,7 +19,7 @@ def too_long(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...
     Bad: 11 hours and algae 2. Good: 9 hours.
     """
     hours = snapshot.tank.light_hours
-    look = last([o for o in snapshot.observations if o.algae is not None])
+    look = last_where(snapshot.observations, lambda o: o.algae is not None)
     algae = look is not None and (look.algae or 0) >= knowledge.value("lamp.algae")
     if hours is None or hours <= knowledge.value("lamp.long-hours"):
         return ()

@@ -6,7 +6,7 @@ from typing import Final
 
 from app.domain.quantities import Quantity
 from app.domain.records import Observation, StockEvent, StockEventKind
-from app.domain.snapshot import TankSnapshot, last
+from app.domain.snapshot import TankSnapshot
 from app.domain.wording import count
 from app.knowledge.model import Knowledge
 from app.rules.model import Action, Concern, Finding, Rule, Severity, WorkingLine
@@ -67,7 +67,7 @@ def more_than_expected(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Fi
     Source: our own choice.
     Bad: 17 of 16. Good: 16 of 16.
     """
-    counted = last([o for o in snapshot.observations if o.seen is not None])
+    counted = snapshot.last_counted
     if counted is None or counted.seen is None or counted.seen <= snapshot.expected_fish:
         return ()
     return (

@@ -5,13 +5,14 @@ from typing import Final
 
 from app.domain.calendar import local_day, somebody_comes
 from app.domain.quantities import Quantity
-from app.domain.snapshot import TankSnapshot, last
+from app.domain.snapshot import TankSnapshot, last, last_where
 from app.domain.wording import duration, when_text
 from app.knowledge.model import Knowledge
 from app.rules.freshness import look_freshness, matters, reading_freshness
-from app.rules.model import Action, Concern, Evidence, Finding, Rule, Severity
+from app.rules.model import Action, Concern, Evidence, Finding, Freshness, Rule, Severity
 from app.rules.plan import LOOK_KEY
 from app.rules.showing import limit, of_entry, of_reading
+from app.rules.temperature import is_too_warm
 
 LOOK = Action(
     key=LOOK_KEY,
@@ -32,10 +33,13 @@ READ_WARMTH = Action(
 def look_due(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
     """Nobody has looked since the last look stopped counting.
 
-    What: the last look is past its shelf life, or there is none.
+    What: the last look is past its shelf life, or there is none. The look of the day reminds:
+        the state already says that nobody knows. Watch where animals live and a day on which
+        somebody was meant to come went by without one, or nobody ever looked.
     Why: a record that grows no older than Friday says nothing about Monday.
-    Source: daily care, weekends included, is common practice; the shelf life is our own choice.
-    Bad: last look Friday 3:10 pm, now Monday 8:05 am. Good: a look today.
+    Source: daily care, weekends included, is common practice; the shelf life is our own choice,
+        and that a daily job does not warn each morning: a word read every day is not read.
+    Bad: last look Friday 3:10 pm, now Tuesday 8:05 am. Good: a look today.
     """
     fresh = look_freshness(snapshot, knowledge)
     if fresh.is_fresh(snapshot.as_of):
@@ -45,7 +49,7 @@ def look_due(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...
     return (
         Finding(
             rule_id="look.due",
-            severity=Severity.WATCH,
+            severity=_missed(snapshot, fresh),
             action=LOOK,
             reason=last_looked(snapshot),
             child_reason="Nobody has looked yet. Are they all here?",
@@ -56,6 +60,17 @@ def look_due(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...
             limits=(limit(knowledge, "keeps.look-hours", "A look keeps at most"),),
         ),
     )
+
+
+def _missed(snapshot: TankSnapshot, look: Freshness) -> Severity:
+    """Watch where animals were left for a day on which somebody was meant to come."""
+    if not snapshot.expected_fish:
+        return Severity.INFO
+    if look.keeps_until is None:
+        return Severity.WATCH
+    day = local_day(look.keeps_until, snapshot.site.zone)
+    gone = (day + timedelta(days=n) for n in range((snapshot.today - day).days))
+    return Severity.WATCH if any(somebody_comes(snapshot.site, d) for d in gone) else Severity.INFO
 
 
 def last_looked(snapshot: TankSnapshot) -> str:
@@ -73,7 +88,8 @@ def last_looked(snapshot: TankSnapshot) -> str:
 def temperature_due(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
     """Nobody has read the thermometer since the last temperature stopped counting.
 
-    What: the last temperature is past its shelf life, or there is none and animals need one.
+    What: the last temperature is past its shelf life, or there is none and animals need one. As
+        pressing as the look while that is due too; watch once somebody looked and did not read.
     Why: heaters stop and stick without a sound.
     Source: a daily reading is common practice; the shelf life is our own choice.
     Bad: last temperature yesterday, at home. Good: a temperature today, or a logger's.
@@ -81,7 +97,8 @@ def temperature_due(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Findi
     fresh = reading_freshness(snapshot, Quantity.TEMPERATURE, knowledge)
     if fresh.is_fresh(snapshot.as_of) or not matters(snapshot, Quantity.TEMPERATURE.value):
         return ()
-    looked = look_freshness(snapshot, knowledge).is_fresh(snapshot.as_of)
+    look = look_freshness(snapshot, knowledge)
+    looked = look.is_fresh(snapshot.as_of)
     latest = snapshot.latest(Quantity.TEMPERATURE)
     if latest is None:
         reason = "Nobody has read the thermometer yet."
@@ -92,7 +109,7 @@ def temperature_due(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Findi
     return (
         Finding(
             rule_id="temperature.due",
-            severity=Severity.WATCH,
+            severity=Severity.WATCH if looked else _missed(snapshot, look),
             action=READ_WARMTH if looked else LOOK,
             reason=reason,
             child_reason="Nobody has read how warm it is.",
@@ -111,10 +128,11 @@ def breathing(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ..
 
     What: the newest answer to "Do they breathe calmly?".
     Why: fast breathing comes before gasping; more air helps and harms nothing.
-    Source: first actions that harm next to nothing, common practice, no single source.
+    Source: first actions that harm next to nothing, common practice, no single source. Act is
+        our own choice: one step before gasping, which is act now.
     Bad: "No" this morning and no look since. Good: "Yes" after it, or nobody was asked.
     """
-    asked = last([o for o in snapshot.observations if o.breathing_calm is not None])
+    asked = last_where(snapshot.observations, lambda o: o.breathing_calm is not None)
     if asked is None or asked.breathing_calm:
         return ()
     at = when_text(asked.happened_at, snapshot.site.zone, snapshot.as_of)
@@ -142,17 +160,19 @@ def breathing(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ..
     )
 
 
-def lid_and_plug(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:  # noqa: ARG001
+def lid_and_plug(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
     """The last look that says so found the lid open or the plug off.
 
-    What: the newest tick for the lid, and the newest for the plug.
+    What: the newest tick for the lid, and the newest for the plug. While the water is too warm
+        a lid that stands open is part of the cooling and is not asked about.
     Why: fish jump; a plug that is off stops filter and heater.
-    Source: common practice, no single source.
+    Source: common practice, no single source; that an open lid is watched and a plug that is off
+        asks for action is our own choice.
     Bad: "plug on" not ticked this morning. Good: both ticked, or nobody was asked.
     """
     found = []
-    lid = last([o for o in snapshot.observations if o.lid_closed is not None])
-    if lid is not None and not lid.lid_closed:
+    lid = last_where(snapshot.observations, lambda o: o.lid_closed is not None)
+    if lid is not None and not lid.lid_closed and not is_too_warm(snapshot, knowledge):
         found.append(
             Finding(
                 rule_id="look.lid-and-plug",
@@ -172,7 +192,7 @@ def lid_and_plug(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding,
                 evidence=(of_entry(lid, snapshot.site),),
             )
         )
-    plug = last([o for o in snapshot.observations if o.plug_on is not None])
+    plug = last_where(snapshot.observations, lambda o: o.plug_on is not None)
     if plug is not None and not plug.plug_on:
         found.append(
             Finding(

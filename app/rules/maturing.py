@@ -1,8 +1,8 @@
 """How far the filter has grown its bacteria, told from tests; in words, and never as a date."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from datetime import date, timedelta
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
 from typing import Final
 
 from app.domain.calendar import local_day
@@ -19,6 +19,8 @@ from app.science.series import robust_slope
 
 ORDER: Final = tuple(Stage)
 _DAY_S: Final = 86400.0
+# what a snapshot holds of readings, and more than any stage looks back
+_REACH: Final = timedelta(days=35)
 _EPSILON: Final = 1e-6
 _WORDS: Final = {
     Stage.IDLE: "Nothing to see yet: the filter waits for waste to work on.",
@@ -71,17 +73,51 @@ def stage(snapshot: TankSnapshot, knowledge: Knowledge) -> Maturing:
 
 
 def stages_reached(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[StageReached, ...]:
-    """The stages reached so far with their first days, to be kept: the known ones and today's."""
-    now = stage(snapshot, knowledge)
-    kept = _kept(snapshot)
-    if now.stage is not Stage.IDLE and now.stage not in kept:
-        kept[now.stage] = now.since or snapshot.today
-    return tuple(StageReached(s, kept[s]) for s in ORDER if s in kept)
+    """The stages that tests showed so far, each with its first day, to be kept.
+
+    The kept ones count; what came since is found by looking anew as of each test. A grown-up's
+    word stands with the tank and is not kept here.
+    """
+    found = _kept(snapshot)
+    newest = max(found.values(), default=None)
+    if not is_mature(snapshot.tank, snapshot.today):
+        tests = [t for t in paired_tests(snapshot) if newest is None or t.on >= newest]
+        for moment in (*(t.at for t in tests), snapshot.as_of):
+            if Stage.READY in found:
+                break
+            seen = stage(_as_of(snapshot, moment), knowledge)
+            if seen.stage is not Stage.IDLE:
+                found.setdefault(seen.stage, seen.since or local_day(moment, snapshot.site.zone))
+    return tuple(StageReached(s, found[s]) for s in ORDER if s in found)
+
+
+def _as_of(snapshot: TankSnapshot, moment: datetime) -> TankSnapshot:
+    """What the filter showed at a past moment: without later entries and without kept stages."""
+    since = moment - _REACH
+    return replace(
+        snapshot,
+        as_of=moment,
+        stages=(),
+        readings=tuple(r for r in snapshot.readings if since < r.at <= moment),
+        feedings=tuple(f for f in snapshot.feedings if since < f.happened_at <= moment),
+        jobs=tuple(j for j in snapshot.jobs if since < j.happened_at <= moment),
+    )
 
 
 def has_dense_plants(snapshot: TankSnapshot) -> bool:
     """Whether plants grow so densely that they may take all the ammonia."""
     return any(p.amount == "dense" and not p.removed for p in snapshot.plants)
+
+
+def is_fed_without_animals(snapshot: TankSnapshot, knowledge: Knowledge) -> bool:
+    """Whether ammonia was added lately where no animal lives: what tests show is meant to be there.
+
+    Without such an entry a tank without written animals is judged like any other: somebody may
+    only not have written them yet.
+    """
+    back = timedelta(days=knowledge.value("maturing.window-days"))
+    added = snapshot.jobs_of(JobKind.AMMONIA_ADDED)
+    return not snapshot.expected_fish and any(snapshot.today - j.local_day <= back for j in added)
 
 
 def _kept(snapshot: TankSnapshot) -> dict[Stage, date]:
@@ -249,7 +285,8 @@ def _not_yet(
     """What still stands between this filter and ready, one sentence each."""
     reasons = []
     if len(tests) < knowledge.value("maturing.tests"):
-        reasons.append(f"Only {count(len(tests), 'test', 'tests')} of ammonia and nitrite so far.")
+        so_far = f"Only {count(len(tests), 'test', 'tests')}" if tests else "No test"
+        reasons.append(f"{so_far} of ammonia and nitrite so far.")
     newest = last(tests)
     if newest is not None:
         if not at_lowest(newest.ammonia, snapshot, knowledge):

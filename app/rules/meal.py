@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 from app.domain.calendar import local_day, somebody_comes
 from app.domain.entry_words import scoop_words
 from app.domain.records import Feeding
-from app.domain.snapshot import TankSnapshot, last
+from app.domain.snapshot import TankSnapshot, last, last_where
 from app.domain.wording import bare_clock, clock, count, day_text, duration, when_text
 from app.knowledge.model import Knowledge
 from app.rules.fasting import NO_FOOD_HELPS, no_food_now
@@ -29,8 +29,7 @@ def is_feed_day(snapshot: TankSnapshot, day: date) -> bool:
 
 def fed_on(snapshot: TankSnapshot, day: date) -> tuple[Feeding, ...]:
     """The meals of a local day, oldest first."""
-    zone = snapshot.site.zone
-    return tuple(f for f in snapshot.feedings if local_day(f.happened_at, zone) == day)
+    return snapshot.meals_on(day)
 
 
 def portions(snapshot: TankSnapshot, meals: Sequence[Feeding]) -> float:
@@ -42,7 +41,9 @@ def portions(snapshot: TankSnapshot, meals: Sequence[Feeding]) -> float:
 def doubled(snapshot: TankSnapshot, day: date, knowledge: Knowledge) -> tuple[Feeding, ...]:
     """The meals of a day on which food went in twice: too close, or too much; else nothing."""
     meals = fed_on(snapshot, day)
-    before = last([f for f in snapshot.feedings if meals and f.happened_at < meals[0].happened_at])
+    if not meals:
+        return ()
+    before = last_where(snapshot.feedings, lambda f: f.happened_at < meals[0].happened_at)
     close = timedelta(hours=knowledge.value("feeding.close-hours"))
     chain = [before, *meals] if before and _apart(before, meals[0]) < close else list(meals)
     if len(chain) < 2:
@@ -72,6 +73,14 @@ def meal_answer(snapshot: TankSnapshot, knowledge: Knowledge) -> MealAnswer:
             facts=meal_facts(meals[-1], snapshot),
             advice=_until_next(snapshot),
             feeding_ids=tuple(m.id for m in meals),
+        )
+    if not snapshot.expected_fish and not snapshot.feedings:
+        return MealAnswer(
+            state=MealState.NO_FOOD,
+            word="NO FOOD",
+            facts="(no animals are written down)",
+            advice="Food without animals rots. Animals live here? Write them down first.",
+            because="no animals are written down",
         )
     if not is_feed_day(snapshot, today):
         return MealAnswer(
@@ -138,7 +147,7 @@ def double_days(
     return tuple(meals for meals in found if meals)
 
 
-def feed_question(snapshot: TankSnapshot, fed_at: datetime) -> str | None:
+def feed_question(snapshot: TankSnapshot, fed_at: datetime, knowledge: Knowledge) -> str | None:
     """What to ask before a meal at `fed_at` is saved, or None where nothing speaks against it."""
     day = local_day(fed_at, snapshot.site.zone)
     meals = fed_on(snapshot, day)
@@ -148,6 +157,9 @@ def feed_question(snapshot: TankSnapshot, fed_at: datetime) -> str | None:
         if day == snapshot.today:
             return "No food is planned for today. Did food go in?"
         return f"No food was planned for {day_text(day, snapshot.today)}. Did food go in?"
+    kept = no_food_now(snapshot, knowledge) if day == snapshot.today else None
+    if kept is not None and kept.at <= fed_at:
+        return f"{kept.reason} No food was meant to go in. Did food go in?"
     return None
 
 

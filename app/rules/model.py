@@ -75,11 +75,19 @@ class WorkingLine:
 
 @dataclass(frozen=True, slots=True)
 class LimitShown:
-    """A limit that decided, in words, with the key of its source and how sure it is."""
+    """A limit that decided, in words, with the key of its source and how sure it is.
+
+    `in_fahrenheit` is the same for a household that reads °F, where the two differ.
+    """
 
     text: str
     source: str
     basis: str
+    in_fahrenheit: str = ""
+
+    def said(self, *, fahrenheit: bool) -> str:
+        """The words in the unit of the household's thermometer."""
+        return self.in_fahrenheit if fahrenheit and self.in_fahrenheit else self.text
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,7 +95,8 @@ class Action:
     """What is asked for. Findings with the same `key` become one task.
 
     `door` names the write-down page that clears it: feed, look, test, change, odd, job; it is
-    empty for a finding that asks for nothing. `amount` is the share of water of a change, else 0.
+    empty for a finding that asks for nothing. `item_id` is the one kit that it is about.
+    `amount` is the share of water of a change, else 0.
     `at_most` bounds the water change of the whole plan, whatever asked for it; 0: no bound.
     """
 
@@ -97,6 +106,7 @@ class Action:
     concern: Concern
     door: str
     job: str = ""
+    item_id: int | None = None
     adult: bool = False
     cautions: tuple[str, ...] = ()
     amount: float = 0.0
@@ -143,7 +153,8 @@ class Task:
     """One thing to do, with every reason for it; `action` is of the strongest finding.
 
     `advice` is one more sentence about how to do it, as how warm new water must be.
-    `assigned_to` is who is to do it, or "".
+    `assigned_to` is who is to do it, or ""; `who` is whom the tank's plan gives it to: adult,
+    helper, technician, or "" for anybody.
     """
 
     action: Action
@@ -152,6 +163,7 @@ class Task:
     findings: tuple[Finding, ...]
     advice: str = ""
     assigned_to: str = ""
+    who: str = ""
 
     @property
     def reason(self) -> str:
@@ -218,13 +230,14 @@ class MealAnswer:
 class Evaluation:
     """All that can be said of a tank as of one moment.
 
-    `notes` are findings that ask for nothing; `set_aside` are tasks that somebody put off or
-    skipped, which change nothing about the state; `holds_until` is the earliest moment at which
-    time alone could change any of this.
+    `child_line` is the state line for pupils. `notes` are findings that ask for nothing;
+    `set_aside` are tasks that somebody put off or skipped, which change nothing about the state;
+    `holds_until` is the earliest moment at which time alone could change any of this.
     """
 
     state: State
     state_line: str
+    child_line: str
     rest_line: str
     tasks: tuple[Task, ...]
     meal: MealAnswer

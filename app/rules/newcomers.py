@@ -1,10 +1,13 @@
-"""Which animals are new, and which were there when the record began."""
+"""Which animals are new, which were there when the record began, and which come too early."""
 
+from datetime import date, timedelta
 from typing import Final
 
 from app.domain.records import StockEvent, StockEventKind
 from app.domain.snapshot import TankSnapshot
+from app.knowledge.model import Knowledge
 from app.rules.intervals import first_written
+from app.rules.maturing import Maturing, stage
 
 CAME: Final = (StockEventKind.ARRIVED, StockEventKind.MOVED_IN)
 
@@ -21,3 +24,18 @@ def new_arrivals(snapshot: TankSnapshot) -> tuple[StockEvent, ...]:
         if e.what in CAME
         and not (e.local_day == began and ready is not None and ready <= e.local_day)
     )
+
+
+def comes_early(snapshot: TankSnapshot, day: date, knowledge: Knowledge) -> Maturing | None:
+    """How far the filter is, where animals that come on `day` come too early; else None.
+
+    Animals with which the record of a tank of unknown or greater age begins were there before:
+    nobody is asked about them.
+    """
+    now = stage(snapshot, knowledge)
+    if now.ready:
+        return None
+    began, started = first_written(snapshot), snapshot.tank.started_on
+    youngest = timedelta(days=knowledge.value("keeps.mature-after-days"))
+    is_old = started is None or day - started >= youngest
+    return None if is_old and (began is None or day <= began) else now

@@ -1,87 +1,17 @@
 """Where nitrate will settle: from the food, the water and the plan for changes."""
 
-from dataclasses import dataclass
-from datetime import timedelta
 from typing import Final
 
-from app.domain.measures import net_volume
 from app.domain.quantities import Quantity
 from app.domain.snapshot import TankSnapshot
 from app.domain.wording import decimal, listed, short, value_text, with_unit
+from app.estimates.model import NOT_MEASURED
+from app.estimates.nitrate_from_food import NitrateOutlook, outlook
 from app.knowledge.model import Knowledge
 from app.rules.model import Action, Concern, Evidence, Finding, Rule, Severity, WorkingLine
 from app.rules.showing import days_text, limit, own_limit, remark
 from app.science.dilution import CannotBeReached
-from app.science.nitrogen import (
-    ammonia_n_mg,
-    fraction_for_peak,
-    nitrate_between_changes,
-    nitrate_rise_mg_per_l,
-)
-
-PROTEIN: Final = "the protein of the food"
-GRAMS: Final = "the grams fed on each day"
-VOLUME: Final = "the water volume"
-TAP: Final = "the tap water’s own nitrate"
-PLAN: Final = "the plan for water changes"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NitrateOutlook:
-    """Where nitrate settles just before each planned change, in mg/L as nitrate.
-
-    `grams` is food a day; `rise` what it makes a day, before plants take any. `missing` names
-    what nobody knows; then the numbers are 0.
-    """
-
-    missing: tuple[str, ...] = ()
-    grams: float = 0.0
-    rise: float = 0.0
-    tap: float = 0.0
-    low: float = 0.0
-    best: float = 0.0
-    high: float = 0.0
-
-
-def outlook(snapshot: TankSnapshot, knowledge: Knowledge) -> NitrateOutlook:
-    """Where nitrate settles at this feeding, or what is missing to say it."""
-    water = net_volume(snapshot.tank.shape)
-    protein = snapshot.tank.food_protein_percent
-    grams = grams_a_day(snapshot, knowledge)
-    tap = snapshot.site.tap_value(Quantity.NITRATE)
-    plan = snapshot.tank.plan
-    planned = plan.water_change_days > 0 and plan.water_change_percent > 0
-    if water is None or protein is None or grams is None or tap is None or not planned:
-        parts = {PROTEIN: protein, GRAMS: grams, VOLUME: water, TAP: tap, PLAN: planned or None}
-        return NitrateOutlook(missing=tuple(what for what, known in parts.items() if known is None))
-    rise = nitrate_rise_mg_per_l(ammonia_n_mg(grams, protein / 100.0), water.net_l)
-    share = min(plan.water_change_percent / 100.0, 1.0)
-
-    def peak(part: float) -> float:
-        days = plan.water_change_days
-        return nitrate_between_changes(tap, rise * part, days, share).before_change
-
-    return NitrateOutlook(
-        grams=grams,
-        rise=rise,
-        tap=tap,
-        low=peak(knowledge.value("nitrate.rise-low") / 100.0),
-        best=peak(1.0),
-        high=peak(knowledge.value("nitrate.rise-high") / 100.0),
-    )
-
-
-def grams_a_day(snapshot: TankSnapshot, knowledge: Knowledge) -> float | None:
-    """Food a day in grams over the last days; None where a meal's grams are not known."""
-    first = snapshot.today - timedelta(days=knowledge.value("nitrate.feed-days") - 1)
-    meals = [f for f in snapshot.feedings if f.local_day >= first]
-    if not meals:
-        return None
-    days = (snapshot.today - meals[0].local_day).days + 1
-    grams = [f.grams for f in meals if f.grams is not None]
-    if len(grams) < len(meals) or days < knowledge.value("nitrate.feed-least-days"):
-        return None
-    return sum(grams) / days
+from app.science.nitrogen import fraction_for_peak
 
 
 def peak(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
@@ -114,7 +44,10 @@ def peak(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
                 door="plan",
                 adult=True,
             ),
-            reason=f"By estimate nitrate settles at {_range(ahead)} before each change. {advice}",
+            reason=(
+                f"By the food alone nitrate settles at {_range(ahead)} before each change: "
+                f"{NOT_MEASURED}. {advice}"
+            ),
             child_reason="Much food makes much waste.",
             due_at=snapshot.as_of,
             clears_when=f"Food and plan settle nitrate at {most} or less.",

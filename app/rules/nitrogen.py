@@ -8,6 +8,7 @@ from app.domain.snapshot import TankSnapshot
 from app.domain.tank import Site
 from app.domain.wording import decimal, reading_text, short, value_text, with_unit
 from app.knowledge.model import Knowledge
+from app.rules.maturing import is_fed_without_animals
 from app.rules.model import Finding, LimitShown, Rule, Severity, WorkingLine
 from app.rules.nitrate_peak import missing_words
 from app.rules.showing import deciding, limit, most_known, of_reading, own_limit, remark, worst
@@ -19,11 +20,14 @@ def nitrite(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]
     """Nitrite is there.
 
     What: bands 0.05 / 0.2 / 1.0 mg/L by the best guess; ten times as much chloride lowers the
-        severity one step, never below watch; the high end raises watch at most.
+        severity one step, never below watch; a high end that reaches act raises watch. Not where
+        ammonia is added to a tank without animals: there it is on its way to nitrate.
     Why: nitrite keeps the blood from carrying oxygen, and chloride keeps nitrite out.
     Source: Kroupová and others 2008; SRAC 462 for the ratio; bands of `knowledge/water.toml`.
     Bad: 0.5 without chloride. Good: two tests in a row lighter than the first color.
     """
+    if is_fed_without_animals(snapshot, knowledge):
+        return ()
     tests = snapshot.of(Quantity.NITRITE)
     newest, severity = worst(tests, lambda r: _nitrite_severity(r, snapshot, knowledge))
     if newest is None:
@@ -38,7 +42,7 @@ def nitrite(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]
     text = reading_text(newest, snapshot.site)
     reason = f"Nitrite is {text}: the second step of the filter lags."
     if severity >= Severity.ACT:
-        reason += " No food today, more air. Test every day."
+        reason += " More air. Test every day."
     if severity is Severity.EMERGENCY:
         reason += " Change again tomorrow. Ask a veterinarian or an aquatic health professional."
     if _protected(newest, snapshot, knowledge):
@@ -123,7 +127,8 @@ def nitrate(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]
     """Nitrate has gathered.
 
     What: over 25 mg/L watch (or 10 above a tap water of more than 15), over 50 act; over 100 in
-        steps of several days. The best guess decides, the high end raises watch at most.
+        steps of several days. The best guess decides; a high end over 50 raises watch. Were 25
+        enough, a color card whose next step is 40 would keep every tank at 20 on Watch.
     Why: it harms young and sensitive animals in the long run and feeds algae.
     Source: common practice; Camargo and others 2005 for eggs and fry from 44 mg/L on.
     Bad: 80. Good: 20.

@@ -37,7 +37,7 @@ def level(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
     enough = value_text(Quantity.OXYGEN, knowledge.value("oxygen.watch"), snapshot.site)
     text = f"Oxygen is {reading_text(newest, snapshot.site)}."
     if severity >= Severity.ACT:
-        text += " No food now. Look at filter and warmth, and watch their breathing."
+        text += " Look at filter and warmth, and watch their breathing."
     return (
         Finding(
             rule_id="water.oxygen",
@@ -59,18 +59,20 @@ def night(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
     """By estimate the oxygen of the coming night gets low.
 
     What: the best guess of the lowest oxygen: below 6 mg/L watch, below 5 act, below 4 now.
-        Without an estimate nothing; an estimate never ends anything else.
+        Where nobody measured how fast the surface exchanges: below 4 watch, and never more.
+        Without an estimate or animals nothing; an estimate never ends anything else.
     Why: at night nobody makes oxygen, and everybody breathes.
     Source: edges as for a test; the estimate shows its inputs where it was made.
     Bad: 4.3 (3.6 to 5.2). Good: 6.4.
     """
     outlook = snapshot.oxygen
-    if outlook is None:
+    if outlook is None or not snapshot.expected_fish:
         return ()
-    severity = _band(outlook.best, knowledge)
+    severity = _of_estimate(outlook, knowledge)
     if severity is Severity.INFO:
         return ()
-    enough = value_text(Quantity.OXYGEN, knowledge.value("oxygen.watch"), snapshot.site)
+    edge = "oxygen.emergency" if outlook.surface_assumed else "oxygen.watch"
+    enough = value_text(Quantity.OXYGEN, knowledge.value(edge), snapshot.site)
     return (
         Finding(
             rule_id="oxygen.night",
@@ -83,12 +85,31 @@ def night(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
             clears_when=f"The estimate is {enough} or more, as with more air or less load.",
             counterfactual=f"With an estimate of {enough} or more this would not be here.",
             evidence=(Evidence("Estimate of the coming night, not measured"),),
-            working=(remark(f"Best guess and range: {_range(outlook)}"),),
+            working=(
+                remark(f"Best guess and range: {_range(outlook)}"),
+                *([remark(_ASSUMED)] if outlook.surface_assumed else []),
+            ),
             limits=_limits(knowledge),
             quantity=Quantity.OXYGEN,
             certain=False,
         ),
     )
+
+
+_ASSUMED: Final = (
+    "How fast the surface takes oxygen is assumed. An evening and a morning reading of oxygen tell."
+)
+
+
+def _of_estimate(outlook: OxygenOutlook, knowledge: Knowledge) -> Severity:
+    """How much an estimate may ask for: one that rests on an assumed surface watch at most.
+
+    Ordinary tanks come out between 4 and 6 with the surface of a lake in little wind.
+    """
+    severity = _band(outlook.best, knowledge)
+    if not outlook.surface_assumed:
+        return severity
+    return Severity.WATCH if severity is Severity.EMERGENCY else Severity.INFO
 
 
 def _range(outlook: OxygenOutlook) -> str:

@@ -13,7 +13,7 @@ from app.domain.wording import decimal, listed, reading_text
 from app.knowledge.model import Knowledge
 from app.rules.living import living
 from app.rules.model import Finding, LimitShown, Rule, Severity, WorkingLine
-from app.rules.shared_water import overlap
+from app.rules.shared_water import needed
 from app.rules.showing import limit, of_reading, own_limit, remark, worst
 from app.rules.testing import retest
 
@@ -63,7 +63,8 @@ def move(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
         0.3 watch, 0.5 act, 1.0 now; two tests in a row within 0.2 end it. While it moves, water
         changes stay small.
     Why: plants move pH over a day of light, so only like hours tell; a fast move harms fish.
-    Source: common practice.
+    Source: common practice, which gives these edges for one day; two days, the more cautious
+        span, are our own choice, because few people test on two days in a row.
     Bad: 7.4 on Monday, 6.8 on Tuesday at the same hour. Good: 7.0 at 8 am, 7.5 at 4 pm.
     """
     tests = snapshot.of(Quantity.PH)
@@ -132,8 +133,8 @@ def _range(snapshot: TankSnapshot, knowledge: Knowledge) -> _Wanted:
         high = high if own.high is None else own.high
         shown = (own_limit(f"Range {decimal(low, 1)} to {decimal(high, 1)}", own.set_by),)
         return _Wanted(low=low, high=high, act_low=low, act_high=high, limits=shown)
-    needs = overlap(living(snapshot, knowledge)).ph
-    if needs is not None and not needs.is_empty:
+    needs = needed(living(snapshot, knowledge), Quantity.PH)
+    if needs is not None:
         basis = "what the animals here need; see each in the catalogue"
         names = listed(tuple(dict.fromkeys(needs.low_by + needs.high_by)))
         text = f"Range {decimal(needs.low, 1)} to {decimal(needs.high, 1)}, set by {names}"

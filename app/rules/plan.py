@@ -13,6 +13,7 @@ from typing import Final
 
 from app.domain.quantities import FACTS
 from app.domain.snapshot import TankSnapshot
+from app.domain.tank import CarePlan
 from app.domain.wording import in_sentence, listed
 from app.knowledge.model import Knowledge
 from app.rules import water_change
@@ -21,9 +22,11 @@ from app.rules.model import Action, Concern, Finding, Severity, Task
 LOOK_KEY: Final = "look"
 FEED_KEY: Final = "feed"
 PORTION_KEY: Final = "portion"
-_NO_FOOD: Final = ("leftovers", "without-food")
+_NO_FOOD: Final = ("leftovers", "without-food", "filter-off")
 TEST_KEY: Final = "test"
 FILTER_KEY: Final = "filter-rinse"
+ROUTINE_PREFIX: Final = "routine-"
+_GROWN_UPS: Final = ("adult", "technician")
 
 
 def plan(
@@ -77,10 +80,13 @@ def _pointless(finding: Finding, others: Sequence[Finding]) -> bool:
     routine = finding.action.concern is Concern.ROUTINE
     if routine and any(f.severity is Severity.EMERGENCY for f in others):
         return True
-    poisoned = any(f.action.concern <= Concern.TOXINS for f in pressing)
-    if finding.action.key in {FEED_KEY, PORTION_KEY, FILTER_KEY}:
-        return poisoned or any(f.action.key in _NO_FOOD for f in others)
     unsettled = any(f.action.concern is Concern.LIFE_SUPPORT for f in pressing)
+    poisoned = unsettled or any(f.action.concern is Concern.TOXINS for f in pressing)
+    if finding.action.key in {FEED_KEY, PORTION_KEY, FILTER_KEY}:
+        # many days without food are hidden only by what forbids a meal now, not by an old test
+        hungry = finding.action.key == FEED_KEY and finding.severity >= Severity.ACT
+        forbidden = any(f.action.key in _NO_FOOD for f in others)
+        return forbidden or (unsettled if hungry else poisoned)
     return routine and unsettled and finding.action.key == water_change.KEY
 
 
@@ -91,10 +97,11 @@ def _merged(
     knowledge: Knowledge,
 ) -> Task:
     found = sorted(group, key=finding_place)
+    who = _planned_for(found[0].action.key, snapshot.tank.plan)
     action = replace(
         found[0].action,
         concern=min(f.action.concern for f in found),
-        adult=any(f.action.adult for f in found),
+        adult=who in _GROWN_UPS or any(f.action.adult for f in found),
         cautions=tuple(dict.fromkeys(c for f in found for c in f.action.cautions)),
     )
     advice = ""
@@ -115,7 +122,15 @@ def _merged(
         due_at=min(f.due_at for f in found),
         findings=tuple(found),
         advice=advice,
+        # what cannot wait is for whoever is there
+        who=who if found[0].severity < Severity.ACT else "",
     )
+
+
+def _planned_for(key: str, plan: CarePlan) -> str:
+    """Whom the tank's plan gives the job of a task to; "" for anybody, or for no job of a plan."""
+    job = plan.job(key.removeprefix(ROUTINE_PREFIX).replace("-", "_"))
+    return job.who if job else ""
 
 
 def _test_action(action: Action, found: Sequence[Finding]) -> Action:

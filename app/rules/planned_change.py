@@ -171,17 +171,17 @@ def _too_cold(jobs: Sequence[Job], snapshot: TankSnapshot, knowledge: Knowledge)
 def _before(job: Job, snapshot: TankSnapshot, knowledge: Knowledge) -> Reading | None:
     """The tank's own temperature before a change, if it was read within a day."""
     back = timedelta(hours=knowledge.value("ammonia.temperature-hours"))
-    warm = snapshot.of(Quantity.TEMPERATURE)
-    return last([r for r in warm if job.happened_at - back <= r.at <= job.happened_at])
+    return last(snapshot.between(Quantity.TEMPERATURE, job.happened_at - back, job.happened_at))
 
 
 def _too_far(jobs: Sequence[Job], snapshot: TankSnapshot, knowledge: Knowledge) -> _Found | None:
     """The tank itself moved too far around a change."""
     hours = timedelta(hours=knowledge.value("shock.hours"))
-    warm = snapshot.of(Quantity.TEMPERATURE)
     for job in reversed(jobs):
-        before = [r for r in warm if job.happened_at - hours <= r.at <= job.happened_at]
-        after = [r for r in warm if job.happened_at < r.at <= job.happened_at + hours]
+        at = job.happened_at
+        before = snapshot.between(Quantity.TEMPERATURE, at - hours, at)
+        later = snapshot.between(Quantity.TEMPERATURE, at, at + hours)
+        after = [r for r in later if r.at > at]
         pairs = [(a, b) for a in before[-1:] for b in after if b.at - a.at <= hours]
         if not pairs:
             continue
@@ -221,15 +221,15 @@ def _too_much(jobs: Sequence[Job], snapshot: TankSnapshot, knowledge: Knowledge)
 
 def _was_pressing(first: Job, snapshot: TankSnapshot, knowledge: Knowledge) -> bool:
     """Whether something written in the day before a change asked for more than usual."""
-    day = timedelta(hours=24)
+    day = timedelta(hours=knowledge.value("change.pressing-hours"))
     edges = (
         (Quantity.AMMONIA, knowledge.value("ammonia.total-act")),
         (Quantity.NITRITE, knowledge.value("nitrite.emergency")),
     )
     high = any(
-        r.best >= edge and timedelta() <= first.happened_at - r.at <= day
+        r.best >= edge
         for quantity, edge in edges
-        for r in snapshot.of(quantity)
+        for r in snapshot.between(quantity, first.happened_at - day, first.happened_at)
     )
     gasping = any(
         Sign.GASPING in o.signs and timedelta() <= first.happened_at - o.happened_at <= day

@@ -8,8 +8,8 @@ from typing import Final
 from app.domain.records import Feeding
 from app.domain.snapshot import TankSnapshot
 from app.domain.wording import count, decimal, short, with_unit
+from app.estimates.bodies import group_mass
 from app.knowledge.model import Knowledge
-from app.rules.bodies import group_mass
 from app.rules.meal import double_days
 from app.rules.model import Action, Concern, Evidence, Finding, Rule, Severity, WorkingLine
 from app.rules.showing import limit, of_entry, remark
@@ -35,8 +35,9 @@ class Ration:
 def too_much(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
     """More food goes in than the animals eat.
 
-    What: over 2 % of what they weigh a day, the mean of seven days; or food left at two of the
-        last five meals, or two of them eaten in more than 5 minutes. What was seen at meals
+    What: over 2 % of what they weigh a day, the mean of the seven days that end with the last
+        meal, so that an hour before the next meal counts like one after it; or food left at two of
+        the last five meals, or two of them eaten in more than 5 minutes. What was seen at meals
         stays until five meals in a row left none; they end the sum as well. Where grams or
         weights are not known the sum is not made, and is asked for beside the other signs.
     Why: what nobody eats turns into ammonia, and its decay takes oxygen.
@@ -174,24 +175,28 @@ def _is_clean(meals: Sequence[Feeding], knowledge: Knowledge) -> bool:
 
 def _seen(meals: Sequence[Feeding], knowledge: Knowledge) -> bool:
     """Whether meals showed too much food at some time, and no five good ones came after."""
-    left = knowledge.value("feeding.left-meals")
-    slow = knowledge.value("feeding.slow-meals")
+    most_left = knowledge.value("feeding.left-meals")
+    most_slow = knowledge.value("feeding.slow-meals")
+    length = _last(knowledge)
+    left = [m.left_over is True for m in meals]
+    slow = [_is_slow(m, knowledge) for m in meals]
     seen = False
     for end in range(1, len(meals) + 1):
-        window = meals[max(0, end - _last(knowledge)) : end]
-        often_left = sum(m.left_over is True for m in window) >= left
-        if often_left or sum(_is_slow(m, knowledge) for m in window) >= slow:
+        window = slice(max(0, end - length), end)
+        if sum(left[window]) >= most_left or sum(slow[window]) >= most_slow:
             seen = True
-        elif _is_clean(window, knowledge):
+        elif seen and _is_clean(meals[window], knowledge):
             seen = False
     return seen
 
 
 def _grams_a_day(snapshot: TankSnapshot, knowledge: Knowledge) -> float | None:
-    """Food a day; None where the record is shorter, or the grams of a meal are not known."""
+    """Food a day, up to the last meal; None where the record is shorter, or grams are missing."""
     days = int(knowledge.value("feeding.mean-days"))
-    first = snapshot.today - timedelta(days=days - 1)
-    if not snapshot.feedings or snapshot.feedings[0].local_day > first:
+    if not snapshot.feedings:
+        return None
+    first = snapshot.feedings[-1].local_day - timedelta(days=days - 1)
+    if snapshot.feedings[0].local_day > first:
         return None
     grams = [f.grams for f in snapshot.feedings if f.local_day >= first]
     known = [g for g in grams if g is not None]

@@ -12,7 +12,7 @@ from app.domain.records import JobKind, Reading
 from app.domain.snapshot import TankSnapshot, last
 from app.domain.wording import full_day, in_sentence
 from app.knowledge.model import Knowledge
-from app.rules.maturing import Maturing, slope_of, stage
+from app.rules.maturing import Maturing, slope_of, stage, stages_reached
 from app.rules.model import Action, Concern, Evidence, Finding, Rule, Severity, WorkingLine
 from app.rules.paired_tests import clean_run
 from app.rules.showing import days_text, limit, of_entry, of_reading, remark
@@ -48,6 +48,10 @@ def new_stage(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ..
         return ()
     if (snapshot.today - now.since).days >= knowledge.value("maturing.card-days"):
         return ()
+    first = {reached.stage: reached.on for reached in stages_reached(snapshot, knowledge)}
+    since = first.get(now.stage, now.since)
+    if (snapshot.today - since).days >= knowledge.value("maturing.card-days"):
+        return ()
     return (
         Finding(
             rule_id="maturing.stage",
@@ -61,7 +65,7 @@ def new_stage(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ..
             ),
             reason=now.words,
             child_reason="Tiny helpers grow in the filter.",
-            due_at=day_start(now.since, snapshot.site.zone),
+            due_at=day_start(since, snapshot.site.zone),
             clears_when="Some days have gone by.",
             counterfactual="With the stage of the week before this would not be here.",
             evidence=_tests(snapshot),

@@ -8,10 +8,10 @@ from typing import Final
 
 from app.domain.measures import net_volume
 from app.domain.quantities import Quantity
-from app.domain.records import Reading
-from app.domain.snapshot import TankSnapshot
+from app.domain.snapshot import TankSnapshot, last_where
 from app.domain.tank import TankShape
 from app.domain.wording import listed, number, short, with_unit
+from app.estimates.bodies import one_g
 from app.knowledge.model import Knowledge
 from app.rules.lodgers import (
     HEIGHTS,
@@ -24,7 +24,6 @@ from app.rules.lodgers import (
     together,
 )
 from app.rules.showing import limit
-from app.science.metabolism import mass_g
 
 _LITERS_PER_CM_OF_M2: Final = 10.0
 """A square meter of surface, one centimeter deep, is so many liters."""
@@ -69,7 +68,8 @@ def surroundings_of(snapshot: TankSnapshot, knowledge: Knowledge) -> Surrounding
     """The tank as its record knows it: measures, set point, temperatures of recent days, tests."""
     shape, tank = snapshot.tank.shape, snapshot.tank
     since = snapshot.as_of - timedelta(days=knowledge.value("needs.recent-days"))
-    recent = [r for r in _trusted(snapshot, Quantity.TEMPERATURE) if r.at >= since]
+    warm = snapshot.between(Quantity.TEMPERATURE, since, snapshot.as_of)
+    recent = [r.best for r in warm if not r.kit_doubtful]
     water = net_volume(shape)
     return Surroundings(
         net_l=water.net_l if water else None,
@@ -77,9 +77,7 @@ def surroundings_of(snapshot: TankSnapshot, knowledge: Knowledge) -> Surrounding
         length_cm=shape.length_cm,
         surface_m2=_surface_m2(shape),
         set_point_c=tank.set_point_c if tank.has_heater else None,
-        temperature_c=(min(r.best for r in recent), max(r.best for r in recent))
-        if recent
-        else None,
+        temperature_c=(min(recent), max(recent)) if recent else None,
         ph=_latest(snapshot, Quantity.PH),
         gh=_latest(snapshot, Quantity.GH),
         fahrenheit=snapshot.site.fahrenheit,
@@ -88,12 +86,7 @@ def surroundings_of(snapshot: TankSnapshot, knowledge: Knowledge) -> Surrounding
 
 def grown_g(lodger: Lodger) -> float | None:
     """What one grown animal weighs in grams, or None where nobody knows."""
-    species, length = lodger.species, lodger.grown_cm
-    if species is None or length is None:
-        return None
-    if species.length_weight_a is None or species.length_weight_b is None:
-        return None
-    return float(mass_g(length, species.length_weight_a, species.length_weight_b))
+    return one_g(lodger.species, lodger.grown_cm)
 
 
 def load_of(animals: Sequence[Lodger], tank: Surroundings, knowledge: Knowledge) -> Load:
@@ -244,13 +237,9 @@ def _why(fish: Sequence[Lodger]) -> str:
     )
 
 
-def _trusted(snapshot: TankSnapshot, quantity: Quantity) -> tuple[Reading, ...]:
-    return tuple(r for r in snapshot.of(quantity) if not r.kit_doubtful)
-
-
 def _latest(snapshot: TankSnapshot, quantity: Quantity) -> float | None:
-    found = _trusted(snapshot, quantity)
-    return found[-1].best if found else None
+    found = last_where(snapshot.of(quantity), lambda r: not r.kit_doubtful)
+    return found.best if found else None
 
 
 def _glass_l(shape: TankShape) -> float | None:

@@ -11,6 +11,7 @@ from app.domain.snapshot import TankSnapshot, last
 from app.knowledge.model import Knowledge
 from app.rules.intervals import start_day
 from app.rules.model import Action, Concern, Evidence, Finding, Rule, Severity, WorkingLine
+from app.rules.plan import ROUTINE_PREFIX
 from app.rules.showing import days_text, limit, of_entry, own_limit
 
 _FRIDAY: Final = 4
@@ -167,7 +168,7 @@ def check(routine: Routine, snapshot: TankSnapshot, knowledge: Knowledge) -> tup
             rule_id=rule_id(routine),
             severity=Severity.WATCH if behind and routine.watched else Severity.INFO,
             action=Action(
-                key=f"routine-{routine.key}",
+                key=f"{ROUTINE_PREFIX}{routine.key}",
                 title=routine.title,
                 child_title=routine.child,
                 concern=Concern.ROUTINE,
@@ -224,7 +225,7 @@ def _planned(
 def _last_done(routine: Routine, snapshot: TankSnapshot) -> Entry | None:
     if routine.job is not None:
         return last(snapshot.jobs_of(routine.job))
-    return last([o for o in snapshot.observations if o.seen is not None])
+    return snapshot.last_counted
 
 
 def _due_day(since: date, every: int, weekday: int | None, knowledge: Knowledge) -> date:

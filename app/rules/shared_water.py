@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from app.domain.quantities import Quantity
 from app.domain.wording import number, short, with_unit
 from app.knowledge.catalogue import Span
 from app.knowledge.model import Knowledge
@@ -20,9 +21,11 @@ from app.rules.lodgers import (
     together,
 )
 from app.rules.showing import limit
-from app.science.units import fahrenheit_from_celsius
+from app.science.units import FAHRENHEIT_PER_CELSIUS, fahrenheit_from_celsius
 
 FIELDS: Final = {"temp_c": ClashKind.TEMPERATURE, "ph": ClashKind.PH, "gh": ClashKind.GH}
+# GH moves no state: soft and hard water are told apart by the comparison of needs
+_JUDGED: Final = {Quantity.TEMPERATURE: "temp_c", Quantity.PH: "ph"}
 _LABELS: Final = {"temp_c": "", "ph": "pH ", "gh": "GH "}
 
 
@@ -59,6 +62,16 @@ def overlap(animals: Sequence[Lodger]) -> NeedsOverlap:
     """What the needs of a living list have in common, and who sets each end."""
     living = together(animals)
     return NeedsOverlap(*(_shared(living, field) for field in FIELDS))
+
+
+def needed(animals: Sequence[Lodger], quantity: Quantity) -> SharedRange | None:
+    """The range of warmth or pH that all these animals can share, in the kept unit.
+
+    None for other quantities, where the needs share nothing, and where nobody knows them.
+    """
+    field = _JUDGED.get(quantity)
+    shared = _shared(together(animals), field) if field else None
+    return None if shared is None or shared.is_empty else shared
 
 
 def water_clashes(
@@ -187,7 +200,7 @@ def _outside_level(field: str, much: float, knowledge: Knowledge) -> tuple[Clash
 def _much(value: float, field: str, *, fahrenheit: bool) -> str:
     """A difference in the unit of the field: "3 °C", "0.5"."""
     if field == "temp_c" and fahrenheit:
-        return with_unit(number(value * 1.8, 1), "°F")
+        return with_unit(number(value * FAHRENHEIT_PER_CELSIUS, 1), "°F")
     return with_unit(number(value, 1 if field != "ph" else 2), UNITS[field])
 
 

@@ -2,11 +2,11 @@
 
 from collections.abc import Callable, Sequence
 
-from app.domain.quantities import FACTS
+from app.domain.quantities import FACTS, Quantity
 from app.domain.records import Entry, Feeding, Job, JobKind, Observation, Reading, StockEvent
 from app.domain.snapshot import TankSnapshot
 from app.domain.tank import Site
-from app.domain.wording import count, reading_text, short, value_text, water_amount, with_unit
+from app.domain.wording import count, known_amount, reading_text, short, value_text, water_amount
 from app.knowledge.model import Knowledge
 from app.rules.model import Evidence, LimitShown, Severity, WorkingLine
 
@@ -19,8 +19,10 @@ def remark(text: str) -> WorkingLine:
 def limit(knowledge: Knowledge, key: str, what: str) -> LimitShown:
     """A limit in words with its value, and where it comes from."""
     number = knowledge.numbers[key]
-    text = f"{what}: {with_unit(short(number.value), number.unit)}"
-    return LimitShown(text, number.source, number.basis.value)
+    text, in_fahrenheit = (
+        f"{what}: {known_amount(number.value, number.unit, fahrenheit=f)}" for f in (False, True)
+    )
+    return LimitShown(text, number.source, number.basis.value, in_fahrenheit)
 
 
 def own_limit(text: str, set_by: str = "") -> LimitShown:
@@ -67,17 +69,25 @@ def _entry_words(entry: Entry, site: Site) -> str:
         case Observation():
             return f"Counted {entry.seen}"
         case StockEvent():
-            return f"{entry.group_name or 'Animals'}: {entry.count} {entry.what.value}"
+            return _stock_words(entry)
         case Job():
             return _job_words(entry, site)
         case _:
             return "Water test"
 
 
+def _stock_words(event: StockEvent) -> str:
+    said = f"{event.group_name or 'Animals'}: {event.count} {event.what.value}"
+    # of a correction the reason says what was wrong; else what was asked before it was written
+    return f"{said}. {event.reason}." if event.reason and event.replaces is None else said
+
+
 def _job_words(job: Job, site: Site) -> str:
     name = job.job.value.replace("_", " ").capitalize()
     if job.job is JobKind.WATER_CHANGE and job.liters_out is not None:
         name += f", {water_amount(site, job.liters_out)} out"
+    if job.mg_per_l is not None:
+        name += f", up to {value_text(Quantity.AMMONIA, job.mg_per_l, site)}"
     return name
 
 
@@ -102,8 +112,9 @@ def worst(
     candidates = deciding(readings)
     if not candidates:
         return None, Severity.INFO
-    best = max(candidates, key=lambda r: (severity_of(r), r.at))
-    return best, severity_of(best)
+    judged = [(severity_of(r), r) for r in candidates]
+    severity, reading = max(judged, key=lambda each: (each[0], each[1].at))
+    return reading, severity
 
 
 def most_known(reading: Reading) -> float:

@@ -9,7 +9,7 @@ from datetime import timedelta
 from typing import Final
 
 from app.domain.records import Observation, Sign
-from app.domain.snapshot import TankSnapshot, last
+from app.domain.snapshot import TankSnapshot
 from app.domain.wording import when_text
 from app.knowledge.model import Knowledge
 from app.rules.model import Action, Finding, Rule, Severity
@@ -32,7 +32,7 @@ def check(advice: SignAdvice, snapshot: TankSnapshot, knowledge: Knowledge) -> t
     Source: first actions that harm next to nothing, common practice; `knowledge/livestock.toml`.
     Bad: gasping ten minutes ago. Good: two calm looks two hours apart after it.
     """
-    shown = last([o for o in snapshot.observations if advice.sign in o.signs])
+    shown = snapshot.last_with(advice.sign)
     if shown is None or _ended(advice, shown, snapshot, knowledge):
         return ()
     at = when_text(shown.happened_at, snapshot.site.zone, snapshot.as_of)

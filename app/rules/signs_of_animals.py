@@ -1,4 +1,10 @@
-"""Signs that animals show, those that cannot wait first."""
+"""Signs that animals show, those that cannot wait first.
+
+How strong each is, is this project's own choice; husbandry pages say who is asked, and when. What
+can kill within hours asks for help now: too little air, fish that lie or roll, white spots, which
+spread to all. What common practice shows to a veterinarian on the same day, as sores, swelling or
+a thin body, asks for action. What is watched for a day or two first is watched.
+"""
 
 from typing import Final
 
@@ -60,7 +66,7 @@ ANIMALS: Final = (
         concern=Concern.DISEASE,
         title="Ask a veterinarian today, and test the water: swollen",
         child="A fish is swollen. Get a grown-up.",
-        more="Gloves on: some germs pass to people. No food for this one today.",
+        more="Gloves on: some germs pass to people. Do not feed this one today.",
         lesson="Scales lie flat like tiles on a roof.",
         cautions=("treatment", "hands"),
     ),

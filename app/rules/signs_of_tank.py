@@ -1,4 +1,10 @@
-"""Signs of the water, the glass and the gear, those that cannot wait first."""
+"""Signs of the water, the glass and the gear, those that cannot wait first.
+
+How strong each is, is this project's own choice where no page of husbandry names it. What can
+hurt a person or empty the tank, as water beside a plug, asks for help now; gear that stopped for
+action; what may harm animals within days is watched, as a film that keeps air out; what only
+looks untidy, or wants a routine job, reminds.
+"""
 
 from typing import Final
 
@@ -63,7 +69,7 @@ TANK: Final = (
     SignAdvice(
         sign=Sign.FILTER_SLOW,
         seen="The filter flows slowly",
-        severity=Severity.WATCH,
+        severity=Severity.INFO,  # a second such look makes it Watch: `filter.slow`
         concern=Concern.ROUTINE,
         title="Rinse the filter sponge in tank water",
         child="The filter is slow. Tell a grown-up.",

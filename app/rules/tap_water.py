@@ -18,7 +18,8 @@ def untreated(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ..
 
     What: a water change or top-up with untreated water asks for help now within 6 hours, later
         for action, until conditioner is written; then watch until two ammonia tests after it.
-        "Don't know" asks for action, marked as uncertain.
+        "Don't know" asks for action, marked as uncertain: conditioner harms nothing if it was
+        there, and help now is kept for what somebody saw.
     Why: chlorine burns gills and kills the filter's bacteria; chloramine stays for days.
     Source: harmful below 0.02 mg/L, treatment-plant design manual; hours are our own choice.
     Bad: 21 L in, not treated, an hour ago. Good: treated, or conditioner and two tests after.

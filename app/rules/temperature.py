@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 from typing import Final
 
-from app.domain.calendar import local_day
+from app.domain.calendar import day_start, local_day
 from app.domain.quantities import Quantity
 from app.domain.records import Reading
 from app.domain.snapshot import TankSnapshot
@@ -40,7 +40,8 @@ def out_of_range(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding,
     """The water is too cold or too warm.
 
     What: outside the tank's range (its own, else what its animals share, else the general one)
-        watch, from 2 °C outside act; under 18 or over 31 °C now, whatever the range. After
+        watch, from 2 °C outside act; under 18 or over 31 °C now, whatever the range. The ends of
+        a range belong to it, those of the general one too, so that 28 is not yet watched. After
         action a good reading ends it 20 hours after a cold one, 12 after a warm one.
     Why: cold slows animals and filter; warm water holds less oxygen.
     Source: general range and edges of `knowledge/water.toml`, common practice.
@@ -81,13 +82,21 @@ def out_of_range(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding,
     )
 
 
+def is_too_warm(snapshot: TankSnapshot, knowledge: Knowledge) -> bool:
+    """Whether the last reading is over the range, so that the tank is to be cooled."""
+    latest = snapshot.latest(Quantity.TEMPERATURE)
+    return latest is not None and latest.best > warmth_range(snapshot, knowledge).high + 1e-9
+
+
 def jump(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
     """The warmth changed by 3 °C or more within 6 hours.
 
     What: any two readings so far apart in so short a time; it ends when a reading at least six
         hours later is written without a new jump.
     Why: fish follow slowly; a fast change harms more than the level.
-    Source: a public aquarium's teaching text, and our own choice.
+    Source: a public aquarium's teaching text, and our own choice. Its 2 °C up and 1 °C down in a
+        whole day say nothing here: an unheated room would keep its tank on Watch for ever, and
+        the swing looks at days.
     Bad: 25.0 at 9:00, 21.9 at noon. Good: 25.0, 24.0, 23.5 over a day.
     """
     readings = snapshot.of(Quantity.TEMPERATURE)
@@ -145,10 +154,9 @@ def swinging(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...
     zone = snapshot.site.zone
     newest = local_day(readings[-1].at, zone)
     days: dict[date, list[Reading]] = defaultdict(list)
-    for reading in readings:
-        day = local_day(reading.at, zone)
-        if newest - timedelta(days=6) <= day <= newest:
-            days[day].append(reading)
+    week = day_start(newest - timedelta(days=6), zone)
+    for reading in snapshot.between(Quantity.TEMPERATURE, week, readings[-1].at):
+        days[local_day(reading.at, zone)].append(reading)
     edge = knowledge.value("temperature.swing")
     wide = {d: _ends(r) for d, r in sorted(days.items()) if _width(r) > edge + 1e-9}
     if len(wide) < knowledge.value("temperature.swing-days"):

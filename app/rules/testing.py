@@ -38,7 +38,7 @@ def retest(quantity: Quantity) -> Action:
         child_title=f"Test {name} again.",
         concern=Concern.TOXINS,
         door="test",
-        cautions=("hands",),
+        cautions=("test_kits", "hands"),
     )
 
 
@@ -62,7 +62,8 @@ def test_due(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...
         Ammonia and nitrite every two days while the filter is not ready; every second week
         after six clean tests in a row, unless the plan names days for the test itself.
     Why: water looks the same at 10 and at 100.
-    Source: weekly tests are common practice; shelf lives are our own choice.
+    Source: weekly tests are common practice; one interval for all of them, where nitrate could
+        wait a week longer, and the shelf lives are our own choice.
     Bad: nitrate 17 days old. Good: all tested within the week.
     """
     days = test_intervals(snapshot, knowledge)
@@ -112,7 +113,7 @@ def _due(
     if not snapshot.of(quantity):
         reason = _never_words(snapshot)
     elif fresh.taken_at is None:
-        reason = f"Nobody has tested {label} with a kit in date."
+        reason = f"Nobody has tested {label} with a kit in date that is not known to be off."
     elif gone:
         reason = f"The last {label} test is {days_text(days)} old. It keeps {days_text(keeps)}."
     else:

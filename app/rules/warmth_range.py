@@ -8,7 +8,7 @@ from app.domain.wording import bare_degrees, degrees, listed
 from app.knowledge.model import Knowledge
 from app.rules.living import living
 from app.rules.model import LimitShown
-from app.rules.shared_water import SharedRange, overlap
+from app.rules.shared_water import SharedRange, needed
 from app.rules.showing import limit, own_limit
 
 
@@ -29,7 +29,7 @@ def warmth_range(snapshot: TankSnapshot, knowledge: Knowledge) -> WarmthRange:
     or nobody knows them, the general range stays.
     """
     own = snapshot.tank.own_range(Quantity.TEMPERATURE)
-    needs = _needs(snapshot, knowledge)
+    needs = needed(living(snapshot, knowledge), Quantity.TEMPERATURE)
     low = knowledge.value("temperature.general-low") if needs is None else needs.low
     high = knowledge.value("temperature.general-high") if needs is None else needs.high
     if own is not None:
@@ -44,11 +44,6 @@ def warmth_range(snapshot: TankSnapshot, knowledge: Knowledge) -> WarmthRange:
         limit(knowledge, "temperature.general-high", "General range to"),
     )
     return WarmthRange(low=low, high=high, limits=general)
-
-
-def _needs(snapshot: TankSnapshot, knowledge: Knowledge) -> SharedRange | None:
-    shared = overlap(living(snapshot, knowledge)).temperature
-    return None if shared is None or shared.is_empty else shared
 
 
 def _by_needs(needs: SharedRange, snapshot: TankSnapshot) -> tuple[LimitShown, ...]:

@@ -31,6 +31,11 @@ def require_within(
         raise ValueError(f"{name} must be {limits}")
 
 
+def clipped(value: float, low: float, high: float) -> float:
+    """A value, or the nearer end of the range for which something is known."""
+    return min(max(value, low), high)
+
+
 def require_above_zero(name: str, value: float | NDArray[np.float64]) -> None:
     """Refuse a value, or any element of an array, that is zero or negative; NaN passes."""
     if _any(value <= 0.0):

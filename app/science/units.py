@@ -14,6 +14,7 @@ FAHRENHEIT_PER_CELSIUS = 1.8
 
 LITERS_PER_US_GALLON = 3.785411784
 LITERS_PER_IMPERIAL_GALLON = 4.54609
+ML_PER_US_FLUID_OUNCE = LITERS_PER_US_GALLON * 1000.0 / 128.0
 CM_PER_INCH = 2.54
 KG_PER_POUND = 0.45359237
 G_PER_OUNCE = KG_PER_POUND * 1000.0 / 16.0
@@ -89,6 +90,16 @@ def liters_from_imperial_gallons(volume_imperial_gal: FloatOrArray) -> FloatOrAr
 def imperial_gallons_from_liters(volume_l: FloatOrArray) -> FloatOrArray:
     """Liters to imperial gallons, exact."""
     return volume_l / LITERS_PER_IMPERIAL_GALLON
+
+
+def ml_from_us_fluid_ounces(volume_us_fl_oz: FloatOrArray) -> FloatOrArray:
+    """US fluid ounces, 128 to the gallon and no mass, to milliliters, exact."""
+    return volume_us_fl_oz * ML_PER_US_FLUID_OUNCE
+
+
+def us_fluid_ounces_from_ml(volume_ml: FloatOrArray) -> FloatOrArray:
+    """Milliliters to US fluid ounces, exact."""
+    return volume_ml / ML_PER_US_FLUID_OUNCE
 
 
 def cm_from_inches(length_in: FloatOrArray) -> FloatOrArray:

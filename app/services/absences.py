@@ -10,7 +10,9 @@ from app.domain.errors import Refused
 from app.domain.records import Job, JobKind
 from app.domain.snapshot import TankSnapshot
 from app.domain.tank import Break
+from app.estimates.closure_model import Trouble
 from app.rules.breaks import cover_step
+from app.rules.rehearsal import ready_step
 from app.services import entries
 from app.services.entries import Saved, Stamp
 
@@ -41,5 +43,22 @@ def arrange(session: Session, stamp: Stamp, away: Break, who: str, *, now: datet
     """
     if not who.strip():
         raise Refused("Write who comes, and on which days.")
-    draft = NewJob(job=JobKind.STEP, step=cover_step(away), note=who.strip())
+    return _tick(session, stamp, cover_step(away), who, now=now)
+
+
+def see_to(
+    session: Session, stamp: Stamp, away: Break, trouble: Trouble, how: str, *, now: datetime
+) -> Saved:
+    """Write down how somebody saw to what a break's rehearsal says would fail.
+
+    Raises:
+        Refused: If nothing is said of it.
+    """
+    if not how.strip():
+        raise Refused("Write what was arranged, such as who tops up and when.")
+    return _tick(session, stamp, ready_step(away, trouble), how, now=now)
+
+
+def _tick(session: Session, stamp: Stamp, step: str, note: str, *, now: datetime) -> Saved:
+    draft = NewJob(job=JobKind.STEP, step=step, note=note.strip())
     return entries.record(session, stamp, draft, now=now)

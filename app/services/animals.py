@@ -226,7 +226,8 @@ def move(session: Session, stamp: Stamp, draft: MoveDraft, *, now: datetime) -> 
             note=draft.note,
         )
         return Moved(
-            entries.record(session, stamp, out, now=now),
+            # what was asked is about the tank they come to
+            entries.record(session, replace(stamp, reason=""), out, now=now),
             entries.record(session, replace(stamp, tank_id=draft.to_tank_id), arrival, now=now),
         )
 
@@ -332,7 +333,8 @@ def _named(session: Session, tank_id: int, name: str) -> int | None:
 
 def _check_twin(session: Session, tank_id: int, name: str) -> None:
     if _named(session, tank_id, name) is not None:
-        raise Refused(f"There is a group called {name.strip()} already.")
+        said = f"There is a group called {name.strip()} already."
+        raise Refused(f"{said} More came? Write it under Animals came, left or died.")
 
 
 def _columns(facts: GroupFacts) -> dict[str, object]:

@@ -11,7 +11,7 @@ import importlib.resources
 import json
 import logging
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from sqlalchemy.exc import DBAPIError
@@ -21,7 +21,7 @@ from app.domain.snapshot import TankSnapshot
 from app.knowledge.load import load
 from app.rules.maturing import stages_reached
 from app.rules.model import Evaluation, State
-from app.services import tanks, tasks
+from app.services import stages, tanks, tasks
 from app.storage.engine import Database
 from app.storage.queries import evaluations, livestock
 from app.storage.queries.evaluations import Kept
@@ -32,13 +32,17 @@ _ORDER = (State.ACT_NOW, State.ACT, State.DONT_KNOW, State.WATCH, State.STEADY)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BoardLine:
-    """One tank: its state, what that means, and the first thing to do ("" for nothing)."""
+    """One tank: its state, what that means, and the first thing to do ("" for nothing).
+
+    `child_line` and `child_first` say it for pupils.
+    """
 
     tank_id: int
     name: str
     state: State
     state_line: str
     first: str
+    child_line: str
     child_first: str
 
 
@@ -52,9 +56,9 @@ class Board:
 
 @functools.cache
 def version() -> str:
-    """What the answers depend on beside the record: the knowledge, and the rules themselves."""
+    """What answers depend on beside the record: the knowledge, the rules, the estimates."""
     digest = hashlib.sha256(load().version.encode())
-    for folder in ("app.rules", "app.science", "app.domain"):
+    for folder in ("app.rules", "app.estimates", "app.science", "app.domain"):
         files = importlib.resources.files(folder).iterdir()
         for file in sorted((f for f in files if f.name.endswith(".py")), key=lambda f: f.name):
             digest.update(file.read_bytes())
@@ -73,17 +77,29 @@ def board(session: Session, *, now: datetime, pupils: bool = False) -> Board:
     counting = {i: k for i, k in kept.items() if i not in untold and _counts(k, revisions[i], now)}
     lacking = [tank_id for tank_id in names if tank_id not in counting]
     found = tasks.look(session, lacking, now=now, pupils=pupils) if lacking else {}
-    made = to_keep(found, revisions)
+    told = stages.recalled(session, (s for i, (s, _) in found.items() if i not in kept))
+    made = to_keep(found, revisions, told)
     rows = [*counting.values(), *made]
     lines = sorted((_line(k, names[k.tank_id]) for k in rows), key=_place)
     return Board(lines=tuple(lines), fresh=tuple(k for k in made if k.tank_id not in untold))
 
 
 def to_keep(
-    found: Mapping[int, tuple[TankSnapshot, Evaluation]], revisions: Mapping[int, int]
+    found: Mapping[int, tuple[TankSnapshot, Evaluation]],
+    revisions: Mapping[int, int],
+    told: Mapping[int, TankSnapshot],
 ) -> tuple[Kept, ...]:
-    """Evaluations as they are kept; `revisions` are those of the same reading."""
-    return tuple(_kept(s, seen, revisions[tank_id]) for tank_id, (s, seen) in found.items())
+    """Evaluations as they are kept; `revisions` are those of the same reading.
+
+    `told` are snapshots whose stages were told anew: these are kept, but an evaluation that
+    did not know them counts for nobody.
+    """
+    rows = []
+    for tank_id, (snapshot, seen) in found.items():
+        known = told.get(tank_id, snapshot)
+        row = _kept(known, seen, revisions[tank_id])
+        rows.append(row if known.stages == snapshot.stages else replace(row, version=""))
+    return tuple(rows)
 
 
 def keep(database: Database, fresh: Iterable[Kept]) -> None:
@@ -109,7 +125,7 @@ def _counts(kept: Kept, revision: int, now: datetime) -> bool:
 
 
 def _kept(snapshot: TankSnapshot, seen: Evaluation, revision: int) -> Kept:
-    first: Sequence[str] = ()
+    first: Sequence[str] = ("", "")
     if seen.tasks:
         first = (seen.tasks[0].action.title, seen.tasks[0].action.child_title)
     return Kept(
@@ -120,19 +136,20 @@ def _kept(snapshot: TankSnapshot, seen: Evaluation, revision: int) -> Kept:
         holds_until=seen.holds_until,
         state=seen.state.value,
         state_line=seen.state_line,
-        tasks=json.dumps(first),
+        tasks=json.dumps([seen.child_line, *first]),
         stages=stages_reached(snapshot, load()),
     )
 
 
 def _line(kept: Kept, name: str) -> BoardLine:
-    first, child_first = json.loads(kept.tasks) or ("", "")
+    child_line, first, child_first = json.loads(kept.tasks) or ("", "", "")
     return BoardLine(
         tank_id=kept.tank_id,
         name=name,
         state=State(kept.state),
         state_line=kept.state_line,
         first=first,
+        child_line=child_line,
         child_first=child_first,
     )
 

@@ -11,8 +11,6 @@ from app.knowledge.load import load
 from app.science.dilution import lowest_new_water_c, mixing_temperature
 from app.science.units import liters_from_us_gallons
 
-TEMPERATURE_KEEPS = timedelta(hours=24)
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ChangePlan:
@@ -22,12 +20,12 @@ class ChangePlan:
     """
 
     percent: float
+    allowed_drop_c: float
     net_l: float | None = None
     liters: float | None = None
     level_cm: float | None = None
     tank_c: float | None = None
     lowest_new_c: float | None = None
-    allowed_drop_c: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,9 +60,10 @@ def plan_of(snapshot: TankSnapshot) -> ChangePlan:
 
 
 def tank_temperature(snapshot: TankSnapshot) -> float | None:
-    """The tank's temperature in °C, if somebody read it within a day."""
+    """The tank's temperature in °C, if somebody read it lately enough to say so."""
     latest = snapshot.latest(Quantity.TEMPERATURE)
-    if latest is None or snapshot.age_of(latest.at) > TEMPERATURE_KEEPS:
+    keeps = timedelta(hours=load().value("change.temperature-hours"))
+    if latest is None or snapshot.age_of(latest.at) > keeps:
         return None
     return latest.best
 

@@ -16,9 +16,9 @@ from app import resources
 from app.domain.calendar import local_day
 from app.domain.drafts import NewMeal
 from app.domain.errors import Refused
-from app.domain.kit import Kit
+from app.domain.kit import Kit, KitFacts, SupplyFacts
 from app.domain.quantities import Quantity
-from app.domain.tank import CarePlan, TankShape
+from app.domain.tank import CarePlan, TankFacts, TankShape
 from app.services import (
     animals,
     care_plans,
@@ -32,6 +32,9 @@ from app.services import (
     supplies,
     tanks,
 )
+from app.services.ahead import ledger
+from app.services.comparisons import ComparisonDraft, compare_kit
+from app.services.demo_guesses import PlannedRound, guess_all, planned_rounds
 from app.services.demo_story import Planned, Setting, TankStory
 from app.services.demo_water import DemoKit
 from app.services.entries import Stamp
@@ -44,6 +47,8 @@ TANK_FILES = ("household.toml", "class.toml")
 _ALWAYS = 10_000
 _CORRECTED_AFTER = timedelta(hours=4)
 _UNDONE_AFTER = timedelta(seconds=14)
+# so far back forecasts are kept: a ledger that can be read, and a demo that is made quickly
+_FORECAST_BACK = {Quantity.NITRATE: timedelta(days=120), Quantity.TEMPERATURE: timedelta(days=21)}
 
 Facts = dict[str, Any]
 
@@ -87,15 +92,22 @@ def _fill(session: Session, now: datetime, zone: str, progress: Progress) -> Non
     setting = _set_up_place(session, place, now, zone)
     _stock_shelf(session, place, setting)
     cast = _cast(session, place, now)
-    stories = []
+    stories: list[tuple[int, list[Planned]]] = []
+    rounds: list[PlannedRound] = []
     for name in TANK_FILES:
         facts = facts_of(name)
         tank_id, groups = _set_up_tank(session, facts, setting)
+        rounds += planned_rounds(tank_id, facts, setting)
         stories.append((tank_id, TankStory(facts, setting, groups).entries()))
     planned = [(tank_id, entry) for tank_id, found in stories for entry in found]
     planned.sort(key=lambda pair: pair[1].recorded_at)
+    rounds.sort(key=lambda each: each.at)
     for number, (tank_id, entry) in enumerate(planned):
+        while rounds and rounds[0].at < entry.recorded_at:
+            guess_all(session, rounds.pop(0), cast.adult, cast.tiles)
         _write(session, tank_id, entry, f"demo-{number}", cast)
+        if _lets_forecast(entry, now):
+            ledger.note(session, tank_id, now=entry.recorded_at)
         progress(number + 1, len(planned))
 
 
@@ -131,11 +143,12 @@ def _set_up_place(session: Session, place: Facts, now: datetime, zone: str) -> S
 def _add_kits(session: Session, place: Facts, day: Callable[[int], Any]) -> tuple[DemoKit, ...]:
     ids = {}
     for fact in place["kits"]:
-        draft = kits.KitDraft(
+        draft = KitFacts(
             quantity=Quantity(fact["quantity"]),
             name=fact["name"],
             unit=fact["unit"],
             basis=fact.get("basis", ""),
+            lot=fact.get("lot", ""),
             steps=tuple(fact.get("steps", ())),
             opened_on=day(fact["opened"]),
             expires_on=day(fact["expires"]) if "expires" in fact else None,
@@ -167,7 +180,7 @@ def _cast(session: Session, place: Facts, now: datetime) -> _Cast:
 def _set_up_tank(session: Session, facts: Facts, setting: Setting) -> tuple[int, dict[str, int]]:
     tank_id = tanks.add_tank(
         session,
-        tanks.TankDraft(
+        TankFacts(
             name=facts["name"],
             setting=facts["setting"],
             shape=TankShape(**facts["shape"]),
@@ -181,7 +194,7 @@ def _set_up_tank(session: Session, facts: Facts, setting: Setting) -> tuple[int,
     plan = {**facts["plan"], "feed_weekdays": frozenset(facts["plan"]["feed_weekdays"])}
     care_plans.set_plan(session, tank_id, CarePlan(**plan))
     for name, (low, high) in facts["ranges"].items():
-        tanks.set_range(session, tank_id, Quantity(name), low, high, set_by="Grown-up in charge")
+        tanks.set_range(session, tank_id, Quantity(name), low, high, set_by=facts["place"]["adult"])
     scoop = facts["scoop"]
     weighed = setting.at(scoop["ago"], "12:00")
     tanks.weigh_scoop(session, tank_id, scoop["grams"], scoop["scoops"], now=weighed)
@@ -212,19 +225,30 @@ def _furnish(session: Session, tank_id: int, facts: Facts, setting: Setting) -> 
 
 
 def _stock_shelf(session: Session, place: Facts, setting: Setting) -> None:
-    """What stands on the shelf: food and conditioner."""
+    """What stands on the shelf: food, conditioner and tests; and what the kits showed of those."""
+    kit_ids = {known.key: known.kit.id for known in setting.kits}
+    for fact in place["comparisons"]:
+        compared = ComparisonDraft(known=fact["known"], read=fact["read"], against=fact["against"])
+        made = setting.at(fact["ago"], fact["clock"])
+        compare_kit(session, kit_ids[fact["kit"]], compared, now=made)
     for fact in place["supplies"]:
-        draft = supplies.SupplyDraft(
+        draft = SupplyFacts(
             kind=fact["kind"],
             name=fact["name"],
             unit=fact["unit"],
             left=fact["left"],
             counted_on=setting.day(fact["counted"]),
+            kit_id=kit_ids[fact["kit"]] if "kit" in fact else None,
             label_ml=fact.get("label_ml"),
             label_l=fact.get("label_l"),
             opened_on=setting.day(fact["opened"]),
         )
         supplies.add(session, draft)
+
+
+def _lets_forecast(entry: Planned, now: datetime) -> bool:
+    age = now - entry.recorded_at
+    return any(age < _FORECAST_BACK.get(r.quantity, timedelta(0)) for r in entry.readings)
 
 
 def _write(session: Session, tank_id: int, entry: Planned, token: str, cast: _Cast) -> None:

@@ -87,8 +87,8 @@ class TankStory:
     def entries(self) -> list[Planned]:
         """All entries that have happened by now, in the order in which they were written."""
         parts: tuple[Callable[[], Iterator[Planned]], ...] = (
-            self._days, self._tests, self._water_changes, self._rinses, self._regular,
-            self._jobs, self._stock, self._odd, self._trouble, self._double_meals,
+            self._days, self._fed_filter, self._tests, self._water_changes, self._rinses,
+            self._regular, self._jobs, self._stock, self._odd, self._trouble, self._double_meals,
             self._correction, self._undone,
         )  # fmt: skip
         planned = [entry for part in parts for entry in part()]
@@ -137,6 +137,12 @@ class TankStory:
                 ago, self._facts["day"]["look"], NewLook(lid_closed=True, plug_on=True),
                 self._temperature(ago),
             )  # fmt: skip
+
+    def _fed_filter(self) -> Iterator[Planned]:
+        """Ammonia for the filter, while no animal lives there."""
+        for since, strength in self._facts["maturing"]["added"]:
+            job = NewJob(job=JobKind.AMMONIA_ADDED, mg_per_l=strength)
+            yield self._plan(self._facts["started"] - since, "19:30", job)
 
     def _visit(self, ago: int) -> Iterator[Planned]:
         sitter = self._facts["sitter"]

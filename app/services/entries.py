@@ -20,11 +20,13 @@ from app.services.transaction import finish
 from app.storage.models.entry import Entry
 from app.storage.models.site import Site
 from app.storage.models.tank import Tank
-from app.storage.queries import entries
+from app.storage.queries import entries, evaluations
 
 CLOCK_SLIP = timedelta(minutes=5)
 UNDO_TIME = timedelta(seconds=20)
 FIX_TIME = timedelta(minutes=10)
+# the kinds of entries that tell how far a filter has grown
+_TELL_STAGES = frozenset({EntryKind.FEEDING, EntryKind.WATER_TEST, EntryKind.JOB})
 # left out of a digest while they are empty: a form that was saved before they came is known by it
 _LATER_FIELDS = frozenset(
     {
@@ -36,13 +38,17 @@ _LATER_FIELDS = frozenset(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stamp:
-    """What every entry carries: where, when, who wrote it, whose hands, and the form's token."""
+    """What every entry carries: where, when, who wrote it, whose hands, and the form's token.
+
+    `reason` is what was asked and answered before it was written, or "".
+    """
 
     tank_id: int
     token: str
     happened_at: datetime
     author_id: int
     done_by_id: int | None = None
+    reason: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +80,7 @@ def record(
         session.rollback()
         return saved
     digest = digest_of(stamp, draft, readings)
-    entry_id = _add(session, stamp, draft, readings, digest=digest, now=now)
+    entry_id = _add(session, stamp, draft, readings, digest=digest, now=now, reason=stamp.reason)
     finish(session)
     return Saved(entry_id, fresh=True)
 
@@ -171,6 +177,7 @@ def _add(
         "replaces_id": replaces_id,
         "reason": reason,
     }
+    _forget_stages(session, stamp.tank_id, KINDS[type(draft)], day)
     treatment = draft.treatment if isinstance(draft, NewJob) else None
     return entries.add(
         session,
@@ -179,6 +186,12 @@ def _add(
         [_reading_row(r, stamp.happened_at) for r in readings],
         treatment=None if treatment is None else asdict(treatment),
     )
+
+
+def _forget_stages(session: Session, tank_id: int, kind: str, day: date) -> None:
+    """Let the stages of the filter be told anew where this entry may change them."""
+    if kind in _TELL_STAGES:
+        evaluations.forget_stages(session, tank_id, day)
 
 
 def _reading_row(reading: NewReading, at: datetime) -> dict[str, Any]:
@@ -223,6 +236,7 @@ def withdraw(
 def _take_back(
     session: Session, target: Entry, *, visitor: Visitor, reason: str, now: datetime
 ) -> None:
+    _forget_stages(session, target.tank_id, target.kind, target.local_day)
     entries.set_status(session, target.id, EntryStatus.WITHDRAWN)
     older = entries.replaced_ancestor(session, target)
     if older is not None:
@@ -274,6 +288,7 @@ def correct(
         raise Refused("A correction keeps the kind of entry. Take this one back instead.")
     if not visitor.is_adult and now - old.recorded_at > FIX_TIME:
         raise Refused("The 10 minutes are over. Ask the grown-up in charge.")
+    _forget_stages(session, stamp.tank_id, old.kind, old.local_day)
     tip = entries.tip_of(session, old)
     new_id = _add(
         session,

@@ -40,7 +40,7 @@ _ROWS_AT_ONCE = 5000
 CODEBOOK = (
     ("time", "when it was measured, ISO date and time on the tank's clock with its offset"),
     ("tank", "name of the tank"),
-    ("entry", "number of the entry; readings of one entry share it"),
+    ("entry", "number of the entry; its readings share it, and so do the readers of one tube"),
     ("kind", "kind of the entry: feeding, water_test, logger, job, observation"),
     ("quantity", "what was measured"),
     ("value", "the value; empty where a card was lighter or darker than all its colors"),

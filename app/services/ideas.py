@@ -9,22 +9,20 @@ from dataclasses import dataclass, field, replace
 from app.domain.livestock import Plant, StockGroup
 from app.domain.quantities import Quantity
 from app.domain.snapshot import TankSnapshot
+from app.estimates.bodies import group_mass
+from app.estimates.food import grams_a_day, protein_of
+from app.estimates.model import Triple
+from app.estimates.nitrate_course import rise_of
+from app.estimates.nitrate_from_food import could_be, days_to
 from app.knowledge.model import Knowledge
-from app.rules.bodies import group_mass
 from app.rules.needs import Clash
-from app.rules.nitrate_peak import grams_a_day
 from app.rules.ranges import range_shown
 from app.science.nitrogen import (
-    ammonia_n_mg,
-    days_until,
     nitrate_rise_mg_per_l,
     plant_dry_mass_g,
     plant_uptake_mg_per_day,
 )
 from app.services.needs import Needs, needs_of
-
-Triple = tuple[float, float, float]
-"""Low, best, high."""
 
 WEEK_DAYS = 7
 _BANDS = {"surface": "surface", "bottom": "bottom"}
@@ -125,12 +123,11 @@ def compare_with(snapshot: TankSnapshot, idea: Idea, knowledge: Knowledge) -> Co
     """
     after = copy_with(snapshot, idea, knowledge)
     food, food_words = _food(snapshot, knowledge)
-    protein = snapshot.tank.food_protein_percent
     reading = snapshot.latest(Quantity.NITRATE)
-    our = range_shown(snapshot.tank, Quantity.NITRATE, knowledge)
+    our = range_shown(snapshot.tank, (), Quantity.NITRATE, knowledge)
     terms = _Terms(
         food_g=food,
-        protein=knowledge.value("plants.food-protein") if protein is None else protein,
+        protein=protein_of(snapshot, knowledge).best,
         start=idea.nitrate if idea.nitrate is not None else reading.best if reading else None,
         target=idea.target if idea.target is not None else our.high if our else None,
     )
@@ -229,9 +226,7 @@ def _nitrate(
 ) -> Triple | None:
     if food_g is None or not net_l:
         return None
-    rise = nitrate_rise_mg_per_l(ammonia_n_mg(food_g * WEEK_DAYS, protein / 100.0), net_l)
-    shares = (knowledge.value("nitrate.rise-low"), knowledge.value("nitrate.rise-high"))
-    return rise * shares[0] / 100.0, rise, rise * shares[1] / 100.0
+    return could_be(rise_of(food_g * WEEK_DAYS, net_l, protein / 100.0), knowledge)
 
 
 def _uptake(
@@ -260,11 +255,9 @@ def _growing(plants: Sequence[Plant]) -> tuple[Plant, ...]:
 
 
 def _days(nitrate: Triple | None, terms: _Terms) -> Triple | None:
-    """Days to the target; the fastest rise is the shortest time."""
     if nitrate is None or terms.start is None or terms.target is None:
         return None
-    slow, best, fast = (days_until(terms.start, terms.target, r / WEEK_DAYS) for r in nitrate)
-    return fast, best, slow
+    return days_to(terms.start, terms.target, _times(nitrate, 1.0 / WEEK_DAYS))
 
 
 def _food(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[float | None, str]:

@@ -29,18 +29,19 @@ class PastMark:
     ended_at: datetime | None
 
 
-def put_off(
+def set_aside(
     session: Session,
     tank_id: int,
     key: str,
     until: datetime,
     reason: str,
     *,
+    kind: MarkKind,
     author_id: int,
     severity: int = 0,
     now: datetime,
 ) -> int:
-    """Put a task off until a moment; returns the mark's id.
+    """Put a task off, or leave it out this time, in place of what was said; returns the mark's id.
 
     Args:
         session: A writing session.
@@ -48,6 +49,7 @@ def put_off(
         key: The task's key.
         until: When it is due again.
         reason: Why; one is needed.
+        kind: Later or skipped.
         author_id: Who says so.
         severity: How much the task asks for now, 0 (info) to 3 (emergency).
         now: The present moment.
@@ -56,29 +58,16 @@ def put_off(
         NotFound: If there is no such tank.
         Refused: Without a reason, for a moment that is past, or for an emergency.
     """
-    values = {"kind": MarkKind.LATER.value, "author_id": author_id, "severity": severity}
-    return _wait(session, tank_id, key, until, reason, now=now, **values)
-
-
-def skip(
-    session: Session,
-    tank_id: int,
-    key: str,
-    until: datetime,
-    reason: str,
-    *,
-    author_id: int,
-    severity: int = 0,
-    now: datetime,
-) -> int:
-    """Leave a task out this time; it comes back at `until`. Arguments as for `put_off`.
-
-    Raises:
-        NotFound: If there is no such tank.
-        Refused: Without a reason, for a moment that is past, or for an emergency.
-    """
-    values = {"kind": MarkKind.SKIPPED.value, "author_id": author_id, "severity": severity}
-    return _wait(session, tank_id, key, until, reason, now=now, **values)
+    why = required(reason, "Write why it can wait.", _REASON)
+    if severity >= _EMERGENCY:
+        raise Refused("This cannot wait. Do it now, or call somebody who can.")
+    if until <= now:
+        raise Refused("Choose a time that is still to come.")
+    begin(session, tank_id)
+    _end(session, now, MarkRow.tank_id == tank_id, MarkRow.task_key == key,
+         MarkRow.kind.in_(_WAITING))  # fmt: skip
+    return _add(session, tank_id=tank_id, task_key=key, kind=kind.value, at=now, until=until,
+                reason=why, author_id=author_id, severity=severity)  # fmt: skip
 
 
 def assign(
@@ -145,27 +134,6 @@ def history(session: Session, tank_id: int, key: str | None = None) -> tuple[Pas
         query = query.where(MarkRow.task_key == key)
     rows = session.execute(query).all()
     return tuple(PastMark(_mark(row, name), row.ended_at) for row, name in reversed(rows))
-
-
-def _wait(
-    session: Session,
-    tank_id: int,
-    key: str,
-    until: datetime,
-    reason: str,
-    *,
-    now: datetime,
-    **values: Any,
-) -> int:
-    why = required(reason, "Write why it can wait.", _REASON)
-    if values["severity"] >= _EMERGENCY:
-        raise Refused("This cannot wait. Do it now, or call somebody who can.")
-    if until <= now:
-        raise Refused("Choose a time that is still to come.")
-    begin(session, tank_id)
-    _end(session, now, MarkRow.tank_id == tank_id, MarkRow.task_key == key,
-         MarkRow.kind.in_(_WAITING))  # fmt: skip
-    return _add(session, tank_id=tank_id, task_key=key, at=now, until=until, reason=why, **values)
 
 
 def _add(session: Session, **values: Any) -> int:

@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session
 
 from app.domain.drafts import NewMeal
 from app.domain.guard import NewReading
+from app.knowledge.load import load
 from app.rules.meal import feed_question
 from app.services import entries, tasks
 from app.services.entries import Saved, Stamp
@@ -15,7 +16,7 @@ from app.services.entries import Saved, Stamp
 
 @dataclass(frozen=True, slots=True)
 class MealQuestion:
-    """Asked before a second meal, or a meal on a day without food. Nothing is stored yet."""
+    """Asked before a second meal, or one on a day without food. Nothing is stored yet."""
 
     text: str
 
@@ -43,7 +44,7 @@ def record_meal(
     before = entries.saved_before(session, stamp, meal, readings)
     if before is None and not again:
         snapshot = tasks.snapshot_of(session, stamp.tank_id, now=now)
-        question = feed_question(snapshot, stamp.happened_at)
+        question = feed_question(snapshot, stamp.happened_at, load())
         if question is not None:
             session.rollback()
             return MealQuestion(question)

@@ -6,11 +6,12 @@ from math import pi
 
 from app.charts.elevation import draw, legend
 from app.charts.side_view import BANDS, Elevation, Lodger
-from app.charts.silhouettes import PLAIN_SHAPE
+from app.charts.silhouettes import shape_of
 from app.domain.livestock import StockGroup
 from app.domain.measures import fall_l, glass_of, net_volume
 from app.domain.tank import Tank, TankForm, TankShape
 from app.domain.wording import NBSP, number
+from app.knowledge.model import Knowledge
 from app.science.shapes import Bowl, Prism
 from app.science.units import us_gallons_from_liters
 from app.science.volume import NetVolume
@@ -54,6 +55,8 @@ def volume_shown(shape: TankShape) -> VolumeShown | None:
         f"{net}{NBSP}L of water, not {gross}. The sand grains take {solids}{NBSP}L, "
         f"stones and gear {stones}{NBSP}L."
     )
+    if net == gross:
+        finding = f"{net}{NBSP}L of water. Sand, stones and gear are not counted yet."
     return VolumeShown(volume=volume, finding=finding, sums=sums)
 
 
@@ -189,7 +192,9 @@ class Drawing:
     legend: tuple[tuple[str, str], ...]
 
 
-def drawn(tank: Tank, groups: Sequence[StockGroup], drawing_id: str) -> Drawing | None:
+def drawn(
+    tank: Tank, groups: Sequence[StockGroup], knowledge: Knowledge, drawing_id: str
+) -> Drawing | None:
     """The tank from the front, to scale; None where neither rim nor water was measured."""
     shape = tank.shape
     return shape_drawn(
@@ -197,7 +202,9 @@ def drawn(tank: Tank, groups: Sequence[StockGroup], drawing_id: str) -> Drawing 
         drawing_id,
         f"{tank.name} from the front",
         heater_line_cm=shape.heater_line_cm if tank.has_heater else None,
-        groups=tuple(_lodger(g) for g in groups if g.count > 0 and g.adult_cm is not None),
+        groups=tuple(
+            _lodger(g, knowledge) for g in groups if g.count > 0 and g.adult_cm is not None
+        ),
     )
 
 
@@ -232,13 +239,13 @@ def _both_corners(height_cm: float | None) -> tuple[float, float] | None:
     return None if height_cm is None else (height_cm, height_cm)
 
 
-def _lodger(group: StockGroup) -> Lodger:
+def _lodger(group: StockGroup, knowledge: Knowledge) -> Lodger:
     return Lodger(
         name=group.name,
         count=group.count,
         adult_cm=group.adult_cm or 0.0,
         band=next((b for b in BANDS if b == group.band), "middle"),
-        shape="bottom" if group.band == "bottom" else PLAIN_SHAPE,
+        shape=shape_of(knowledge.species.get(group.species), group.band),
     )
 
 

@@ -22,6 +22,7 @@ from app.storage.records import same_names
 
 Span = tuple[float, float]
 _SCIENTIFIC, _WORD, _SOURCE = 120, 20, 200
+_KNOWN = "known"
 _SPANS = {"temperature_c": "temperature", "ph": "ph", "gh": "gh"}
 
 
@@ -58,10 +59,17 @@ def find(session: Session, text: str) -> tuple[OwnSpecies, ...]:
 
 
 def known(session: Session) -> Knowledge:
-    """All that is known, with the animals that the household wrote in itself."""
-    listed = load()
-    own = {o.scientific_name: as_listed(o) for o in own_species(session)}
-    return replace(listed, species={**listed.species, **own}) if own else listed
+    """All that is known, with the animals that the household wrote in itself.
+
+    A session asks once: what it wrote in itself is asked for anew.
+    """
+    kept: Knowledge | None = session.info.get(_KNOWN)
+    if kept is None:
+        listed = load()
+        own = {o.scientific_name: as_listed(o) for o in own_species(session)}
+        kept = replace(listed, species={**listed.species, **own}) if own else listed
+        session.info[_KNOWN] = kept
+    return kept
 
 
 def fitting(session: Session, text: str) -> tuple[Species, ...]:
@@ -92,6 +100,7 @@ def add(session: Session, draft: SpeciesDraft) -> int:
     row = SpeciesRow(site_id=site_id, **values)
     session.add(row)
     session.flush()
+    session.info.pop(_KNOWN, None)
     finish(session)
     return row.id
 
@@ -111,6 +120,7 @@ def change(session: Session, species_id: int, draft: SpeciesDraft) -> None:
         _check_twin(session, values["scientific_name"])
     for column, value in values.items():
         setattr(row, column, value)
+    session.info.pop(_KNOWN, None)
     finish(session)
 
 
@@ -124,6 +134,7 @@ def remove(session: Session, species_id: int) -> None:
     begin_at_site(session)
     _check_unused(session, _row(session, species_id).scientific_name)
     session.execute(delete(SpeciesRow).where(SpeciesRow.id == species_id))
+    session.info.pop(_KNOWN, None)
     finish(session)
 
 

@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 
 from app.domain.calendar import local_day
 from app.domain.errors import NotFound, Refused
-from app.domain.quantities import Quantity
+from app.domain.quantities import CELSIUS, Quantity, Unit
 from app.domain.tank import Site
 from app.services.names import required
 from app.services.transaction import begin_at_site, finish
@@ -47,6 +47,24 @@ def site(session: Session) -> Site:
     if not found:
         raise NotFound("There is no household or school yet.")
     return found[min(found)]
+
+
+def without_days(session: Session) -> Site:
+    """The household or school without its breaks and its tap water, in one statement.
+
+    Raises:
+        NotFound: If the record is empty.
+    """
+    found = tanks.first_site(session)
+    if found is None:
+        raise NotFound("There is no household or school yet.")
+    return found
+
+
+def warmth_unit(session: Session) -> Unit:
+    """The unit in which thermometers are read; °C in an empty record."""
+    found = tanks.first_site(session)
+    return found.unit_of(Quantity.TEMPERATURE) if found else CELSIUS
 
 
 def breaks(session: Session) -> tuple[tuple[int, date, date, str], ...]:

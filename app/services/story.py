@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 from app.domain.entry_words import entry_words
 from app.domain.errors import NotFound
 from app.domain.records import EntryKind, EntryStatus, Reading
+from app.knowledge.load import load
 from app.services.entries import entry_row, zone_of
 from app.storage import records
 from app.storage.models.entry import Entry
@@ -129,6 +130,7 @@ def _lines(
     groups = entries.group_names(session, tank_id)
     site = tanks.load(session, [tank_id])[0].site
     by_id = {k.id: k for found in kits.kits(session).values() for k in found}
+    step_titles = {key: step.title for key, step in load().steps.items()}
     made = []
     for head, author, hands, author_kind in rows:
         tubes: dict[str, list[Any]] = {}
@@ -145,6 +147,7 @@ def _lines(
             groups=groups,
             site=site,
             untold=sum(count for at, count in untold if at <= head.happened_at),
+            steps=step_titles,
         )
         back = taken_back.get(head.id)
         made.append(

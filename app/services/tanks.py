@@ -1,15 +1,17 @@
 """Tanks: what is known of them, their ranges and scoops, and their end."""
 
 import re
-from dataclasses import asdict, dataclass, fields, replace
+from collections.abc import Iterable
+from dataclasses import asdict, dataclass, replace
 from datetime import date, datetime
 
 from sqlalchemy import ColumnElement, delete, select, update
 from sqlalchemy.orm import Session
 
 from app.domain.errors import NotFound, Refused
+from app.domain.livestock import StockGroup
 from app.domain.quantities import Quantity
-from app.domain.tank import Tank, TankShape
+from app.domain.tank import Tank, TankFacts
 from app.services import care_plans
 from app.services.names import optional, required
 from app.services.transaction import begin, finish, one_transaction, site_of
@@ -34,33 +36,6 @@ class TankLine:
     name: str
     where: str
     setting: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TankDraft:
-    """What somebody typed about a tank; what the fields mean: `domain.tank.Tank`.
-
-    Change a tank with `replace(draft_of(tank), ...)`: what is left out here is emptied.
-    """
-
-    name: str
-    shape: TankShape
-    setting: str = "home"
-    started_on: date | None = None
-    mature_on: date | None = None
-    light_on: str = ""
-    light_hours: float | None = None
-    has_heater: bool = True
-    set_point_c: float | None = None
-    cover: str = ""
-    sun_from: str = ""
-    sun_until: str = ""
-    coldest_room_c: float | None = None
-    adult: str = ""
-    adult_phone: str = ""
-    deputy: str = ""
-    deputy_phone: str = ""
-    food_protein_percent: float | None = None
 
 
 def tank_lines(session: Session) -> tuple[TankLine, ...]:
@@ -107,63 +82,58 @@ def revision(session: Session, tank_id: int) -> int:
     return found
 
 
-def draft_of(tank: Tank) -> TankDraft:
-    """What is known about a tank as a draft, to change a part of it."""
-    return TankDraft(**{f.name: getattr(tank, f.name) for f in fields(TankDraft)})
-
-
-def _columns(session: Session, draft: TankDraft, tank_id: int | None = None) -> dict[str, object]:
-    name = required(draft.name, "Enter a name for the tank.")
+def _columns(session: Session, facts: TankFacts, tank_id: int | None = None) -> dict[str, object]:
+    name = required(facts.name, "Enter a name for the tank.")
     other = session.scalar(select(TankRow.id).where(TankRow.folded == folded(name)))
     if other is not None and other != tank_id:
         raise Refused(f"There is a tank called {name} already.")
-    _check(draft)
-    values = asdict(draft)
-    shape = values.pop("shape") | {"form": draft.shape.form.value}
+    _check(facts)
+    values = asdict(facts)
+    shape = values.pop("shape") | {"form": facts.shape.form.value}
     people = {
-        "adult": optional(draft.adult),
-        "adult_phone": optional(draft.adult_phone, _PHONE),
-        "deputy": optional(draft.deputy),
-        "deputy_phone": optional(draft.deputy_phone, _PHONE),
+        "adult": optional(facts.adult),
+        "adult_phone": optional(facts.adult_phone, _PHONE),
+        "deputy": optional(facts.deputy),
+        "deputy_phone": optional(facts.deputy_phone, _PHONE),
     }
     return {**values, **shape, **people, "name": name, "folded": folded(name)}
 
 
-def _check(draft: TankDraft) -> None:
-    if draft.cover not in COVERS:
+def _check(facts: TankFacts) -> None:
+    if facts.cover not in COVERS:
         raise Refused("Choose how the tank is covered.")
-    if bool(draft.sun_from) != bool(draft.sun_until):
+    if bool(facts.sun_from) != bool(facts.sun_until):
         raise Refused("Enter both: when the sun comes to the tank, and when it leaves.")
-    for clock in (draft.light_on, draft.sun_from, draft.sun_until):
+    for clock in (facts.light_on, facts.sun_from, facts.sun_until):
         if clock and not _CLOCK.fullmatch(clock):
             raise Refused(f"{clock} is no time of day. Write it as 07:30.")
-    protein = draft.food_protein_percent
+    protein = facts.food_protein_percent
     if protein is not None and not 0 <= protein <= 100:
         raise Refused("The protein of the food is a percentage from 0 to 100.")
 
 
-def add_tank(session: Session, draft: TankDraft) -> int:
+def add_tank(session: Session, facts: TankFacts) -> int:
     """A new tank; returns its id.
 
     Raises:
         Refused: If the name is empty or taken, or something else cannot be.
     """
-    row = TankRow(site_id=site_of(session), **_columns(session, draft))
+    row = TankRow(site_id=site_of(session), **_columns(session, facts))
     session.add(row)
     session.flush()
     finish(session)
     return row.id
 
 
-def change_tank(session: Session, tank_id: int, draft: TankDraft) -> None:
-    """Change what is known about a tank.
+def change_tank(session: Session, tank_id: int, facts: TankFacts) -> None:
+    """Put these facts in the place of those known; `replace(tank.facts, ...)` keeps the others.
 
     Raises:
         NotFound: If there is no such tank.
         Refused: If the name is empty or taken, or something else cannot be.
     """
     begin(session, tank_id)
-    values = _columns(session, draft, tank_id)
+    values = _columns(session, facts, tank_id)
     session.execute(update(TankRow).where(TankRow.id == tank_id).values(**values))
     finish(session)
 
@@ -179,12 +149,12 @@ def copy_setup(session: Session, from_id: int, name: str) -> int:
         Refused: If the name is empty or taken.
     """
     old = tank(session, from_id)
-    draft = replace(
-        draft_of(old), name=name, started_on=None, mature_on=None,
+    facts = replace(
+        old.facts, name=name, started_on=None, mature_on=None,
         adult="", adult_phone="", deputy="", deputy_phone="",
     )  # fmt: skip
     with one_transaction(session):
-        fresh = add_tank(session, draft)
+        fresh = add_tank(session, facts)
         care_plans.set_plan(session, fresh, old.plan)
         care_plans.set_jobs(session, fresh, old.plan.jobs)
         for own in old.ranges:
@@ -192,18 +162,34 @@ def copy_setup(session: Session, from_id: int, name: str) -> int:
     return fresh
 
 
-def close(session: Session, tank_id: int, on: date, *, now: datetime) -> None:
+def living(groups: Iterable[StockGroup]) -> str:
+    """The animals that are written in a tank: "10 neon tetra, 6 peppered cory", or ""."""
+    return ", ".join(f"{g.count} {g.name}" for g in groups if g.count)
+
+
+def close(
+    session: Session, tank_id: int, on: date, *, now: datetime, though_animals: bool = False
+) -> None:
     """Close a tank: it stays to be read, and nothing is written of later days.
+
+    Args:
+        session: A session that writes.
+        tank_id: Which tank.
+        on: Its last day, by the tank's own calendar.
+        now: The present moment.
+        though_animals: Close it although animals are written in it.
 
     Raises:
         NotFound: If there is no such tank.
-        Refused: If animals live in it, with which.
+        Refused: If the day has not come, or animals are written in it, with which.
     """
     begin(session, tank_id)
-    groups = snapshot.load(session, [tank_id], now)[0].groups
-    living = ", ".join(f"{g.count} {g.name}" for g in groups if g.count)
-    if living:
-        raise Refused(f"These still live here: {living}. Write down first where they went.")
+    seen = snapshot.load(session, [tank_id], now)[0]
+    if on > seen.today:
+        raise Refused("That day has not come yet. Pick a day up to today.")
+    here = living(seen.groups)
+    if here and not though_animals:
+        raise Refused(f"These still live here: {here}. Write down first where they went.")
     session.execute(update(TankRow).where(TankRow.id == tank_id).values(closed_on=on))
     finish(session)
 

@@ -1,13 +1,17 @@
 """What is due and why: snapshots to evaluations, for one tank or for hundreds."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime
 
 from sqlalchemy.orm import Session
 
 from app.domain.errors import NotFound
 from app.domain.snapshot import TankSnapshot
+from app.estimates.outlook import oxygen_outlook
+from app.knowledge.load import load
 from app.rules.engine import evaluate
+from app.rules.kit_offset import with_doubts
 from app.rules.marking import with_marks
 from app.rules.model import Evaluation
 from app.services import marks
@@ -16,16 +20,19 @@ from app.storage import snapshot
 from app.storage.queries import tanks
 
 
-def snapshot_of(session: Session, tank_id: int, *, now: datetime) -> TankSnapshot:
-    """All that is known of one tank at `now`.
+def snapshot_of(
+    session: Session, tank_id: int, *, now: datetime, as_of: datetime | None = None
+) -> TankSnapshot:
+    """All that is known of one tank at `now`, or was known at a past moment.
 
     Raises:
         NotFound: If there is no such tank.
     """
-    found = snapshot.load(session, [tank_id], now)
+    past = as_of is not None and as_of < now
+    found = snapshot.load(session, [tank_id], as_of or now, past=past)
     if not found:
         raise NotFound("There is no such tank.")
-    return found[0]
+    return with_doubts(found[0], load())
 
 
 def look(
@@ -55,7 +62,10 @@ def look(
         raise NotFound("There is no such tank.")
     knowledge = known(session)
     said = marks.marks_of(session, [s.tank.id for s in found], now=as_of or now)
-    shown = (s.for_pupils() for s in found) if pupils else found
+    doubted = (with_doubts(s, knowledge) for s in found)
+    shown = (s.for_pupils() for s in doubted) if pupils else doubted
+    foreseen = (replace(s, oxygen=oxygen_outlook(s, knowledge)) for s in shown)
     return {
-        s.tank.id: (s, with_marks(evaluate(s, knowledge), said[s.tank.id], s.as_of)) for s in shown
+        s.tank.id: (s, with_marks(evaluate(s, knowledge), said[s.tank.id], s.as_of))
+        for s in foreseen
     }

@@ -2,8 +2,10 @@
 
 import threading
 from collections import OrderedDict
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from typing import Any
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -14,18 +16,24 @@ from app.domain.calendar import day_start, local_day, somebody_comes
 from app.domain.errors import NotFound
 from app.domain.quantities import FACTS, Quantity, Unit
 from app.domain.records import EntryStatus, StockEventKind
-from app.domain.series import Band, Mark, Point, Series, Span
+from app.domain.series import Ahead, Band, Mark, Point, Series, Span
+from app.domain.snapshot import TankSnapshot
 from app.domain.tank import Site
-from app.knowledge.load import load
+from app.domain.tube import Seen, Tube
+from app.domain.wording import readers_text
+from app.estimates.nitrate_forecast import forecast
+from app.knowledge.model import Knowledge
+from app.rules.living import living
 from app.rules.ranges import RangeShown, range_shown
 from app.services import sites
 from app.services import tanks as tank_service
+from app.services.own_species import known
+from app.storage import snapshot
 from app.storage.models.entry import Entry
 from app.storage.models.livestock import StockEvent, StockGroup
 from app.storage.models.maintenance import Job
 from app.storage.models.tank import Tank
 from app.storage.models.water import Reading
-from app.storage.queries import tanks
 
 MOST_KEPT = 64
 
@@ -52,9 +60,9 @@ def etag(
         NotFound: If there is no such tank.
     """
     revision = tank_service.revision(session, tank_id)
-    site = sites.site(session)
+    site = sites.without_days(session)
     zone = site.zone
-    unit = _shown_unit(site, quantity).symbol
+    unit = site.unit_of(quantity).symbol
     return f"{tank_id}-{quantity.value}-{unit}-{days or 'all'}-{revision}-{local_day(now, zone)}"
 
 
@@ -66,14 +74,17 @@ def series(
     Raises:
         NotFound: If there is no such tank.
     """
-    found = tanks.load(session, [tank_id])
+    found = snapshot.load(session, [tank_id], now)
     if not found:
         raise NotFound("There is no such tank.")
-    tank, site = found[0].tank, found[0].site
+    # pupils look at the same chart
+    told, knowledge = found[0].for_pupils(), known(session)
+    tank, site = told.tank, told.site
+    band = range_shown(tank, living(told, knowledge), quantity, knowledge)
     end = now
     start = datetime(1970, 1, 1, tzinfo=UTC) if days is None else now - timedelta(days=days)
-    shown = _shown_unit(site, quantity)
-    points = _points(session, tank_id, quantity, start, end)
+    shown = site.unit_of(quantity)
+    points = _points(session, tank_id, quantity, start, end, unit=shown)
     if days is None:
         start = points[0].at if points else now - timedelta(days=30)
     facts = FACTS[quantity]
@@ -85,20 +96,26 @@ def series(
         zone=site.zone,
         start=start,
         end=end,
-        points=tuple(_in_unit(p, shown) for p in points),
-        bands=_bands(range_shown(tank, quantity, load()), shown),
+        points=points,
+        bands=_bands(band, shown),
         marks=_marks(session, tank_id, start, end),
         spans=_away(site, start, end),
         now=now,
+        ahead=_ahead(told, quantity, days, knowledge) if points else (),
     )
 
 
-def _shown_unit(site: Site, quantity: Quantity) -> Unit:
-    """The unit a chart speaks in: the one of the household's thermometer, or the kept one."""
-    facts = FACTS[quantity]
-    if quantity is Quantity.TEMPERATURE and site.fahrenheit:
-        return facts.unit_named("°F")
-    return facts.unit_named(facts.unit, facts.basis)
+def _ahead(
+    told: TankSnapshot, quantity: Quantity, days: int | None, knowledge: Knowledge
+) -> tuple[Ahead, ...]:
+    """What is expected, for no more days than the chart looks back; nitrate only."""
+    if quantity is not Quantity.NITRATE:
+        return ()
+    fan = forecast(told, knowledge).fan
+    if days is None:
+        return fan
+    last = told.as_of + timedelta(days=days)
+    return tuple(each for each in fan if each.at <= last)
 
 
 def _through(unit: Unit, value: float | None) -> float | None:
@@ -112,16 +129,20 @@ def _bands(band: RangeShown | None, unit: Unit) -> tuple[Band, ...]:
     return (Band(low, high, band.label, band.source),)
 
 
-def _in_unit(point: Point, unit: Unit) -> Point:
-    value, low, high = (_through(unit, v) for v in (point.value, point.low, point.high))
-    return replace(point, value=value, low=low, high=high)
-
-
 def _points(
-    session: Session, tank_id: int, quantity: Quantity, start: datetime, end: datetime
+    session: Session,
+    tank_id: int,
+    quantity: Quantity,
+    start: datetime,
+    end: datetime,
+    *,
+    unit: Unit,
 ) -> tuple[Point, ...]:
-    rows = session.execute(
-        select(Reading.at, Reading.value, Reading.low, Reading.high, Reading.kit_id)
+    """The readings in the shown unit; several readers of one card are one point."""
+    rows: Iterable[Any] = session.execute(
+        select(
+            Reading.at, Reading.entry_id, Reading.value, Reading.low, Reading.high, Reading.kit_id
+        )
         .where(
             Reading.tank_id == tank_id,
             Reading.quantity == quantity.value,
@@ -129,11 +150,29 @@ def _points(
             Reading.at >= start,
             Reading.at <= end,
         )
-        .order_by(Reading.at)
+        .order_by(Reading.at, Reading.entry_id, Reading.id)
     )
-    return tuple(
-        Point(at, value, low, high, low is not None and high is None, kit_id)
-        for at, value, low, high, kit_id in rows
+    points = []
+    tube: list[Any] = []
+    for row in rows:
+        # a logger's file is a year of rows: each is taken apart once
+        at, entry_id, value, low, _, kit_id = row
+        if tube and (at, entry_id) != tube[0][:2]:
+            points.append(_point(tube, unit))
+            tube = []
+        if low is None:
+            points.append(Point(at, _through(unit, value), kit_id=kit_id))
+        else:
+            tube.append(row)
+    return tuple([*points, _point(tube, unit)] if tube else points)
+
+
+def _point(rows: Sequence[Any], unit: Unit) -> Point:
+    """The point of one card, whoever read it."""
+    tube = Tube(tuple(Seen(r.value, r.low, r.high) for r in rows)).through(unit.from_kept)
+    note = readers_text(tube) if len(rows) > 1 else ""
+    return Point(
+        rows[0].at, tube.value, tube.low, tube.high, tube.high is None, rows[0].kit_id, note
     )
 
 

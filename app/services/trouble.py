@@ -10,6 +10,7 @@ from app.domain.measures import fall_cm, net_volume
 from app.domain.quantities import FACTS, Quantity
 from app.domain.records import Reading
 from app.domain.snapshot import TankSnapshot
+from app.domain.tank import Site
 from app.domain.wording import (
     decimal,
     degrees,
@@ -33,13 +34,8 @@ from app.science.dilution import (
 from app.science.units import liters_from_us_gallons
 from app.services.changes import tank_temperature
 
-LATELY: Final = timedelta(hours=72)
-FRESH: Final = timedelta(hours=24)
 FIRST_TESTS: Final = (Quantity.AMMONIA, Quantity.NITRITE, Quantity.PH)
 _POISONS: Final = (Quantity.AMMONIA, Quantity.NITRITE)
-# what one person carries without spilling: own choice, shown on the page
-_BUCKET_L: Final = 10.0
-_BUCKET_GALLONS: Final = 2.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +70,7 @@ class EmergencyChange:
     liters: float | None = None
     level_cm: float | None = None
     buckets: int | None = None
-    bucket_l: float = _BUCKET_L
+    bucket_l: float | None = None
     lowest_new_c: float | None = None
     working: tuple[WorkingLine, ...] = ()
     untold: tuple[str, ...] = ()
@@ -87,7 +83,7 @@ def lately(snapshot: TankSnapshot, *, with_hidden: bool) -> tuple[Happening, ...
         snapshot: The tank.
         with_hidden: Also losses that pupils are not told of yet.
     """
-    since = snapshot.as_of - LATELY
+    since = snapshot.as_of - timedelta(hours=load().value("trouble.lately-hours"))
     found = [Happening(j.happened_at, JOB_WORDS[j.job]) for j in snapshot.jobs]
     found += [Happening(f.happened_at, "Fed") for f in snapshot.feedings]
     found += [
@@ -160,9 +156,7 @@ def _sized(snapshot: TankSnapshot, quantity: Quantity) -> EmergencyChange:
         untold.append("Liters cannot be told, because nobody measured the water depth.")
     else:
         liters = net.net_l * share
-        bucket = _BUCKET_L
-        if snapshot.site.us_gallons:
-            bucket = liters_from_us_gallons(_BUCKET_GALLONS)
+        bucket = _bucket_l(snapshot.site)
         change = replace(
             change,
             liters=liters,
@@ -178,6 +172,13 @@ def _sized(snapshot: TankSnapshot, quantity: Quantity) -> EmergencyChange:
             "thermometer in the last day."
         )
     return replace(change, lowest_new_c=lowest, working=(*working, *lines), untold=tuple(untold))
+
+
+def _bucket_l(site: Site) -> float:
+    """A bucket that one person carries, in liters: round in the units of the household."""
+    if site.us_gallons:
+        return liters_from_us_gallons(load().value("bucket.gallons"))
+    return load().value("bucket.liters")
 
 
 def _coolest(snapshot: TankSnapshot, share: float) -> tuple[float | None, list[WorkingLine]]:
@@ -221,7 +222,7 @@ def _steps(
     if newest is None or target is None:
         return None, [], []
     untold: list[str] = []
-    if snapshot.age_of(newest.at) > FRESH:
+    if snapshot.age_of(newest.at) > timedelta(hours=load().value("trouble.test-hours")):
         untold.append("The test is more than a day old. Test again first, if that is quick.")
     working = _limit_lines(snapshot, quantity, newest, target)
     label = in_sentence(FACTS[quantity].label)
@@ -251,7 +252,7 @@ def _steps(
 
 def amount_text(change: EmergencyChange, snapshot: TankSnapshot) -> str:
     """One step in words: liters and buckets, or "" where liters cannot be told."""
-    if change.liters is None or change.buckets is None:
+    if change.liters is None or change.buckets is None or change.bucket_l is None:
         return ""
     bucket = water_amount(snapshot.site, change.bucket_l)
     word = "bucket" if change.buckets == 1 else "buckets"

@@ -8,14 +8,26 @@ from typing import Final
 
 from app.domain.calendar import local_day
 from app.domain.entry_words import SIGN_WORDS, STOCK_WORDS
-from app.domain.kit import Kit
+from app.domain.kit import Equipment, Kit
 from app.domain.measures import net_volume
-from app.domain.quantities import FACTS
-from app.domain.records import JobKind, StockEventKind
+from app.domain.quantities import FACTS, Quantity
+from app.domain.records import JobKind, Reading, StockEventKind
 from app.domain.snapshot import TankSnapshot
-from app.domain.wording import count, reading_text, short, value_text, water_amount, with_unit
+from app.domain.wording import (
+    bare_degrees,
+    count,
+    dated,
+    degrees,
+    reading_text,
+    short,
+    value_text,
+    water_amount,
+    with_unit,
+)
+from app.services.equipment import KIND_WORDS
 
 DAYS: Final = 30
+SIGN_DAYS: Final = 60
 _LOSSES: Final = frozenset({StockEventKind.DIED, StockEventKind.MISSING})
 
 
@@ -59,7 +71,8 @@ class EventLine:
 class VetSheet:
     """The sheet; it holds no names of people but that of the grown-up in charge.
 
-    `tests` are those of the last 30 days, newest first; `events` reach back 60 days.
+    `tests` are those of the last 30 days, `signs` of the last 60, each newest first; arrivals and
+    losses are all that the record holds. `warmth` sums up the temperatures of the last 30 days.
     """
 
     tank: str
@@ -72,6 +85,7 @@ class VetSheet:
     signs: tuple[EventLine, ...]
     treatments: tuple[EventLine, ...]
     tests: tuple[TestLine, ...]
+    warmth: str
 
 
 def vet_sheet(snapshot: TankSnapshot) -> VetSheet:
@@ -87,6 +101,7 @@ def vet_sheet(snapshot: TankSnapshot) -> VetSheet:
         signs=_signs(snapshot),
         treatments=_treatments(snapshot),
         tests=_tests(snapshot),
+        warmth=_warmth(snapshot),
     )
 
 
@@ -99,12 +114,12 @@ def _tank_lines(snapshot: TankSnapshot) -> tuple[VetLine, ...]:
     net = net_volume(shape)
     height = f" × {with_unit(short(shape.rim_cm), 'cm')}" if shape.rim_cm else ""
     size = f"{with_unit(short(shape.length_cm), 'cm')} × {with_unit(short(shape.width_cm), 'cm')}"
-    gear = ", ".join(f"{e.kind}: {e.name}" for e in snapshot.equipment if e.retired_on is None)
+    gear = ", ".join(_gear(e) for e in snapshot.equipment if e.retired_on is None)
     plants = ", ".join(f"{p.name} ({p.amount})" for p in snapshot.plants if not p.removed)
     light = with_unit(short(tank.light_hours), "h a day") if tank.light_hours else ""
-    started = f"{tank.started_on:%Y-%m-%d}" if tank.started_on else ""
+    started = dated(tank.started_on) if tank.started_on else ""
     rinse = snapshot.jobs_of(JobKind.FILTER_RINSE)
-    rinsed = f"{rinse[-1].local_day:%Y-%m-%d}" if rinse else ""
+    rinsed = dated(rinse[-1].local_day) if rinse else ""
     net_text = water_amount(snapshot.site, net.net_l) if net else ""
     return (
         _line("Water volume (net)", net_text, Known.ESTIMATED),
@@ -118,6 +133,11 @@ def _tank_lines(snapshot: TankSnapshot) -> tuple[VetLine, ...]:
         _line("Stones, wood and other things in it", ""),
         _line("Planned water change", _change_text(snapshot)),
     )
+
+
+def _gear(piece: Equipment) -> str:
+    kind = KIND_WORDS[piece.kind]
+    return piece.name if kind.lower() in piece.name.lower() else f"{piece.name} ({kind.lower()})"
 
 
 def _change_text(snapshot: TankSnapshot) -> str:
@@ -179,11 +199,12 @@ def _losses(snapshot: TankSnapshot) -> tuple[EventLine, ...]:
 
 
 def _signs(snapshot: TankSnapshot) -> tuple[EventLine, ...]:
+    first = snapshot.today - timedelta(days=SIGN_DAYS)
     return _newest_first(
         [
             EventLine(o.local_day, ", ".join(SIGN_WORDS[s] for s in o.signs))
             for o in snapshot.observations
-            if o.signs
+            if o.signs and o.local_day >= first
         ]
     )
 
@@ -196,18 +217,34 @@ def _treatments(snapshot: TankSnapshot) -> tuple[EventLine, ...]:
         if record and record.amount_ml is not None:
             text += f", {with_unit(short(record.amount_ml), 'mL')}"
         if record and record.until:
-            text += f", until {record.until:%Y-%m-%d}"
+            text += f", until {dated(record.until)}"
         found.append(EventLine(job.local_day, text))
     return _newest_first(found)
 
 
+def _recent(snapshot: TankSnapshot) -> list[Reading]:
+    first = snapshot.as_of - timedelta(days=DAYS)
+    return [r for r in snapshot.readings if r.at >= first]
+
+
+def _warmth(snapshot: TankSnapshot) -> str:
+    """The temperatures of the last days in one sentence: they are read too often for a list."""
+    read = [r for r in _recent(snapshot) if r.quantity is Quantity.TEMPERATURE]
+    if not read:
+        return ""
+    site, values = snapshot.site, [r.best for r in read]
+    low, high = bare_degrees(site, min(values)), degrees(site, max(values))
+    day = dated(local_day(read[-1].at, site.zone))
+    many = count(len(read), "reading", "readings")
+    return f"{many} from {low} to {high}. The last: {degrees(site, read[-1].best)} on {day}."
+
+
 def _tests(snapshot: TankSnapshot) -> tuple[TestLine, ...]:
     kits = {kit.id: kit for kit in snapshot.kits}
-    first = snapshot.as_of - timedelta(days=DAYS)
     recent = [
         r
-        for r in snapshot.readings
-        if r.at >= first and r.entry_id not in snapshot.logger_entry_ids
+        for r in _recent(snapshot)
+        if r.quantity is not Quantity.TEMPERATURE and r.entry_id not in snapshot.logger_entry_ids
     ]
     return tuple(
         TestLine(

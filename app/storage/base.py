@@ -38,7 +38,7 @@ class UtcTime(TypeDecorator[datetime]):
 
     def process_result_value(self, value: str | None, dialect: Dialect) -> datetime | None:
         """From text, aware, in UTC."""
-        return None if value is None else datetime.fromisoformat(value[:-1]).replace(tzinfo=UTC)
+        return None if value is None else datetime.fromisoformat(value)
 
 
 class Base(DeclarativeBase):

@@ -1,6 +1,5 @@
 """Rows to the frozen records of the domain, one function per record."""
 
-import statistics
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields
 from typing import Any, TypeVar
@@ -21,6 +20,8 @@ from app.domain.records import (
     Treatment,
     WaterTest,
 )
+from app.domain.tube import Seen, Tube
+from app.domain.wording import listed
 from app.storage.models.kit import Kit as KitRow
 from app.storage.models.water import Reading as ReadingRow
 
@@ -154,34 +155,26 @@ def kit(row: KitRow) -> Kit:
     )
 
 
-def reading(tube: Sequence[ReadingRow], kits: Mapping[int, Kit]) -> Reading:
-    """What one or several readers saw: the middle value, the widest bounds, how many read.
-
-    Color steps are never averaged: of an even number the higher middle step counts.
-    """
-    first = tube[0]
+def reading(rows: Sequence[ReadingRow], kits: Mapping[int, Kit]) -> Reading:
+    """What one or several readers of one tube saw, as one reading."""
+    first = rows[0]
     used = kits.get(first.kit_id) if first.kit_id is not None else None
-    values = [r.value for r in tube if r.value is not None]
-    middle = statistics.median_high if used and used.steps else statistics.median
-    several = len(tube) > 1
-    lows = [r.low if r.low is not None else r.value for r in tube]
-    highs = [r.high if r.high is not None or r.low is not None else r.value for r in tube]
-    bounded = [h for h in highs if h is not None]
+    tube = Tube(tuple(Seen(r.value, r.low, r.high, r.typed, r.reader) for r in rows))
     expired = used is not None and used.expires_on is not None
     return Reading(
         id=first.id,
         entry_id=first.entry_id,
         quantity=Quantity(first.quantity),
         at=first.at,
-        value=float(middle(values)) if values else None,
-        low=min(x for x in lows if x is not None) if several else first.low,
-        high=(max(bounded) if len(bounded) == len(highs) else None) if several else first.high,
-        typed=" and ".join(r.typed for r in tube),
+        value=tube.value,
+        low=tube.low,
+        high=tube.high,
+        typed=listed([r.typed for r in rows]),
         unit=first.unit,
         basis=first.basis,
         kit_id=first.kit_id,
-        reader=" and ".join(r.reader for r in tube if r.reader),
-        readers=len(tube),
+        reader=listed([r.reader for r in rows if r.reader]),
+        tube=tube if len(rows) > 1 else None,
         kit_doubtful=bool(
             expired and used and used.expires_on and first.at.date() > used.expires_on
         ),

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date, datetime, timedelta
 from typing import Any, NamedTuple
 
-from sqlalchemy import and_, func, literal, or_, select, union_all
+from sqlalchemy import and_, case, func, literal, or_, select, union_all
 from sqlalchemy.orm import Session, aliased
 
 from app.domain.calendar import local_day
@@ -19,6 +19,7 @@ from app.domain.quantities import Quantity
 from app.domain.records import EntryKind, EntryStatus, JobKind, Reading
 from app.domain.snapshot import TankSnapshot
 from app.storage import records
+from app.storage.base import UtcTime
 from app.storage.models.access import Author
 from app.storage.models.entry import Entry
 from app.storage.models.feeding import Feeding
@@ -27,7 +28,7 @@ from app.storage.models.maintenance import Job
 from app.storage.models.tank import Tank
 from app.storage.models.water import Reading as ReadingRow
 from app.storage.models.water import WaterTest
-from app.storage.queries import entries, kits, livestock, tanks
+from app.storage.queries import entries, forecasts, kits, livestock, tanks
 
 ENTRIES_BACK = timedelta(days=60)
 READINGS_BACK = timedelta(days=35)
@@ -35,6 +36,9 @@ LOGGER_BACK = timedelta(days=8)
 AT_LEAST = 8
 # kinds whose latest entry matters however old it is
 _LATEST_KINDS = (EntryKind.FEEDING, EntryKind.WATER_TEST, EntryKind.OBSERVATION)
+# what tells how a filter grew, read whole only when its stages are told anew
+_FILTER_KINDS = (EntryKind.FEEDING.value, EntryKind.JOB.value)
+_FILTER_QUANTITIES = (Quantity.AMMONIA.value, Quantity.NITRITE.value, Quantity.NITRATE.value)
 
 
 class _Measured(NamedTuple):
@@ -57,10 +61,16 @@ class _Kept(NamedTuple):
     lodgers: livestock.Lodgers
     plants: Sequence[Plant]
     equipment: Sequence[Equipment]
+    widened: tuple[tuple[Quantity, float], ...]
 
 
 def load(
-    session: Session, tank_ids: Sequence[int], as_of: datetime, *, past: bool = False
+    session: Session,
+    tank_ids: Sequence[int],
+    as_of: datetime,
+    *,
+    past: bool = False,
+    filter_history: bool = False,
 ) -> list[TankSnapshot]:
     """Snapshots of these tanks, in the order of their ids.
 
@@ -69,16 +79,17 @@ def load(
         tank_ids: The tanks to load; unknown ids are left out.
         as_of: The moment; later entries are not seen.
         past: Take only what was recorded by `as_of`, with the corrections of that time.
+        filter_history: Take all tests of ammonia, nitrite and nitrate, meals and jobs, however old.
     """
     gone = _set_aside(session, tank_ids, as_of) if past else frozenset[int]()
     plain = tanks.load(session, tank_ids)
-    rows = _entries(session, tank_ids, as_of, past=past, gone=gone)
+    rows = _entries(session, tank_ids, as_of, past=past, gone=gone, filter_history=filter_history)
     found: dict[int, list[Any]] = defaultdict(list)
     for row in rows:
         if row.Entry.id not in gone:
             found[row.Entry.tank_id].append(row)
-    readings = _readings(session, tank_ids, as_of, past=past)
-    beside = _beside(session, tank_ids)
+    readings = _readings(session, tank_ids, as_of, past=past, filter_history=filter_history)
+    beside = _beside(session, tank_ids, as_of)
     return [
         _snapshot(
             as_of,
@@ -93,12 +104,13 @@ def load(
     ]
 
 
-def _beside(session: Session, tank_ids: Sequence[int]) -> dict[int, _Kept]:
+def _beside(session: Session, tank_ids: Sequence[int], as_of: datetime) -> dict[int, _Kept]:
     """What stands beside the entries, by tank, in one statement a noun."""
     lodgers = livestock.lodgers(session, tank_ids)
     plants = livestock.plants(session, tank_ids)
     equipment = kits.equipment(session, tank_ids)
-    return {i: _Kept(lodgers[i], plants[i], equipment[i]) for i in tank_ids}
+    widened = forecasts.factors(session, tank_ids, as_of)
+    return {i: _Kept(lodgers[i], plants[i], equipment[i], widened[i]) for i in tank_ids}
 
 
 def _set_aside(session: Session, tank_ids: Sequence[int], as_of: datetime) -> frozenset[int]:
@@ -128,7 +140,13 @@ def _counts(past: bool) -> Any:
 
 
 def _entries(
-    session: Session, tank_ids: Sequence[int], as_of: datetime, *, past: bool, gone: frozenset[int]
+    session: Session,
+    tank_ids: Sequence[int],
+    as_of: datetime,
+    *,
+    past: bool,
+    gone: frozenset[int],
+    filter_history: bool,
 ) -> Sequence[Any]:
     """All entries that rules may look at, each with its detail, in one statement."""
     hands = aliased(Author)
@@ -162,6 +180,7 @@ def _entries(
                 Entry.happened_at > as_of - ENTRIES_BACK,
                 Entry.kind == EntryKind.STOCK_EVENT.value,
                 Entry.id.in_(latest),
+                *([Entry.kind.in_(_FILTER_KINDS)] if filter_history else []),
             ),
         )
         .order_by(Entry.happened_at, Entry.id)
@@ -203,13 +222,19 @@ def _latest_ids(session: Session, tank_ids: Sequence[int], counting: Sequence[An
 
 
 def _readings(
-    session: Session, tank_ids: Sequence[int], as_of: datetime, *, past: bool
+    session: Session,
+    tank_ids: Sequence[int],
+    as_of: datetime,
+    *,
+    past: bool,
+    filter_history: bool,
 ) -> dict[int, list[_Measured]]:
     """Readings by tank, ascending: the last 35 days, and at least the last eight of each."""
     names = union_all(*(select(literal(q.value).label("quantity")) for q in Quantity)).subquery()
     inner = aliased(ReadingRow)
     eighth = (
         select(inner.at)
+        .distinct()  # several readers of one tube are one reading
         .where(
             inner.tank_id == Tank.id,
             inner.quantity == names.c.quantity,
@@ -238,6 +263,7 @@ def _readings(
                 ReadingRow.tank_id == cutoffs.c.tank_id,
                 ReadingRow.quantity == cutoffs.c.quantity,
                 ReadingRow.at <= as_of,
+                *([] if filter_history else [ReadingRow.at >= _earliest(cutoffs.c.eighth, as_of)]),
             ),
         )
         .join(Entry, Entry.id == ReadingRow.entry_id)
@@ -246,6 +272,7 @@ def _readings(
                 cutoffs.c.eighth.is_(None),
                 ReadingRow.at >= cutoffs.c.eighth,
                 ReadingRow.at > as_of - READINGS_BACK,
+                *([ReadingRow.quantity.in_(_FILTER_QUANTITIES)] if filter_history else []),
             ),
             or_(
                 Entry.kind != EntryKind.LOGGER.value,
@@ -266,6 +293,12 @@ def _readings(
     return found
 
 
+def _earliest(eighth: Any, as_of: datetime) -> Any:
+    """From where on readings are looked through at all, so that the index leaves out the years."""
+    since = literal(as_of - READINGS_BACK, UtcTime())
+    return case((eighth < since, eighth), (eighth.is_(None), ""), else_=since)
+
+
 def _snapshot(as_of: datetime, tank: tanks.TankRows, lived: _Lived, beside: _Kept) -> TankSnapshot:
     names = {group.id: group.name for group in beside.lodgers.groups}
     split = records.split(lived.entries, names)
@@ -281,12 +314,13 @@ def _snapshot(as_of: datetime, tank: tanks.TankRows, lived: _Lived, beside: _Kep
         equipment=tuple(e for e in beside.equipment if _in_use(e, today)),
         comparisons=tuple(c for c in tank.comparisons if c.at <= as_of),
         stages=tuple(s for s in tank.stages if s.on <= today),
+        widened=beside.widened,
         feedings=split.feedings,
         tests=split.tests,
         jobs=split.jobs,
         stock_events=split.stock_events,
         observations=split.observations,
-        readings=combined(lived.readings, tank.kits),
+        readings=combined((r.reading for r in lived.readings), tank.kits),
         logger_entry_ids=frozenset(
             r.reading.entry_id for r in lived.readings if r.entry_kind == EntryKind.LOGGER.value
         ),
@@ -298,11 +332,10 @@ def _in_use(equipment: Equipment, today: date) -> bool:
     return is_there and (equipment.retired_on is None or equipment.retired_on > today)
 
 
-def combined(rows: Iterable[_Measured], kits: Sequence[Kit]) -> tuple[Reading, ...]:
+def combined(rows: Iterable[ReadingRow], kits: Sequence[Kit]) -> tuple[Reading, ...]:
     """Readings as records; several readers of one tube become one, in the middle."""
     by_tube: dict[tuple[int, str, datetime], list[ReadingRow]] = {}
-    for row in rows:
-        reading = row.reading
+    for reading in rows:
         by_tube.setdefault((reading.entry_id, reading.quantity, reading.at), []).append(reading)
     by_id = {kit.id: kit for kit in kits}
     return tuple(records.reading(tube, by_id) for tube in by_tube.values())

@@ -4,7 +4,9 @@ from flask import Flask
 
 from app.web import errors, filters, navigation, request, rights, security
 from app.web.access import bp as access
+from app.web.ahead import bp as ahead
 from app.web.charts import bp as charts
+from app.web.course import bp as course
 from app.web.exchange import bp as exchange
 from app.web.ideas import bp as ideas
 from app.web.livestock import bp as livestock
@@ -21,8 +23,8 @@ from app.web.workings import bp as workings
 from app.web.writing import bp as writing
 
 BLUEPRINTS = (
-    access, today, writing, todo, trouble, story, charts, words, numbers, livestock, ideas,
-    plants, tank, workings, settings, exchange,
+    access, today, writing, todo, trouble, story, charts, ahead, words, numbers, livestock, ideas,
+    plants, tank, course, workings, settings, exchange,
 )  # fmt: skip
 
 

@@ -1,15 +1,17 @@
-"""What forms are made of: the one-time token, numbers as typed, readings, time in words, tiles."""
+"""What forms are made of: the one-time token, numbers, days and readings as typed."""
 
+import re
 import secrets
 from collections.abc import Mapping, Sequence
-from datetime import datetime, timedelta
-from typing import Any, Final, Self, cast
+from decimal import Decimal
+from typing import Any, ClassVar, Final, cast
 
 from flask import request
 from flask_wtf import FlaskForm
 from wtforms import (
     DateField,
     DateTimeLocalField,
+    Field,
     HiddenField,
     RadioField,
     SelectField,
@@ -17,9 +19,8 @@ from wtforms import (
     TimeField,
     ValidationError,
 )
-from wtforms.validators import Optional, Regexp
+from wtforms.validators import Regexp
 
-from app.domain.calendar import is_doubled, wall_time
 from app.domain.guard import (
     Blank,
     NewReading,
@@ -30,13 +31,28 @@ from app.domain.guard import (
     number_from,
 )
 from app.domain.quantities import FACTS, Quantity, QuantityFacts, Unit
-from app.services.people import Hands, Visitor
+from app.science.units import cm_from_inches
 
-CLOCK_SLIP: Final = timedelta(minutes=5)
-_FIRST_YEAR: Final = 2000
-_MORNING_HOUR: Final = 8
-_NOON: Final = 12
+# as choices; they count from Monday = 0
+WEEKDAYS: Final = {
+    "0": "Monday",
+    "1": "Tuesday",
+    "2": "Wednesday",
+    "3": "Thursday",
+    "4": "Friday",
+    "5": "Saturday",
+    "6": "Sunday",
+}
+# what was before is no tank that is still kept, what comes after no plan: most likely a slip
+FIRST_YEAR: Final = 1990
+LAST_YEAR: Final = 2199
 _OFFER_JOINT: Final = "~"
+_LENGTH: Final = re.compile(
+    r"(?P<length>.+?)\s*(?P<unit>cm|in(?:ch|ches)?\.?|[\"\u2033\u201d])", re.IGNORECASE
+)
+_FRACTION: Final = re.compile(
+    r"(?:(?P<whole>\d{1,4})\s+)?(?P<above>\d{1,3})/(?P<below>\d{1,3})", re.ASCII
+)
 
 
 def plain(value: float | None) -> str:
@@ -91,7 +107,7 @@ class NumberField(StringField):
             if self.required:
                 raise ValidationError(f"Enter {self.noun}.")
             return
-        found = number_from(text)
+        found = self.read(text)
         if found is None:
             raise ValidationError(f"Write {self.noun} with digits only.")
         if self.whole and found != int(found):
@@ -101,12 +117,36 @@ class NumberField(StringField):
             raise ValidationError(f"Enter {self.noun} {between}.")
         self.number = float(found)
 
+    def read(self, text: str) -> Decimal | None:
+        """The number that the text says, None where it is none."""
+        return number_from(text)
 
-class DayField(DateField):
-    """A day; what is no day is refused in the project's own words."""
+
+class LengthField(NumberField):
+    """A length in cm; what is written as inches is read as inches: 24 in, 23 1/2 in."""
+
+    def read(self, text: str) -> Decimal | None:
+        """The length in cm, None where the text is none."""
+        typed = _LENGTH.fullmatch(text)
+        if typed is None or typed["unit"] == "cm":
+            return number_from(typed["length"] if typed else text)
+        parts = _FRACTION.fullmatch(typed["length"])
+        if parts is None:
+            inches = number_from(typed["length"])
+        elif int(parts["below"]):
+            inches = int(parts["whole"] or 0) + Decimal(parts["above"]) / int(parts["below"])
+        else:
+            inches = None
+        return None if inches is None else Decimal(f"{cm_from_inches(float(inches)):.3f}")
+
+
+class _InOwnWords(Field):
+    """A field whose refusal is a sentence of the project."""
+
+    sentence: ClassVar[str]
 
     def process_formdata(self, valuelist: Any) -> None:
-        """Read the day.
+        """Read what was typed.
 
         Raises:
             ValueError: With a sentence for the page.
@@ -114,37 +154,40 @@ class DayField(DateField):
         try:
             super().process_formdata(valuelist)
         except ValueError:
-            raise ValueError("Write the day as year-month-day, such as 2027-02-08.") from None
+            raise ValueError(self.sentence) from None
 
 
-class TimeOfDayField(TimeField):
-    """A time of the day, in the project's own words when it is none."""
+class _OfAYear(_InOwnWords):
+    """A field with a year in it: from `FIRST_YEAR` to `LAST_YEAR`."""
 
     def process_formdata(self, valuelist: Any) -> None:
-        """Read the time.
+        """Read what was typed.
 
         Raises:
             ValueError: With a sentence for the page.
         """
-        try:
-            super().process_formdata(valuelist)
-        except ValueError:
-            raise ValueError("Write the time with hours and minutes, such as 8:30.") from None
+        super().process_formdata(valuelist)
+        if self.data is not None and not FIRST_YEAR <= self.data.year <= LAST_YEAR:
+            self.data = None
+            raise ValueError(f"Write a year from {FIRST_YEAR} to {LAST_YEAR}.")
 
 
-class MomentField(DateTimeLocalField):
-    """A day with a time on the tank's wall clock, in the project's own words when it is none."""
+class DayField(_OfAYear, DateField):
+    """A day."""
 
-    def process_formdata(self, valuelist: Any) -> None:
-        """Read the day and the time.
+    sentence = "Write the day as year-month-day, such as 2027-02-08."
 
-        Raises:
-            ValueError: With a sentence for the page.
-        """
-        try:
-            super().process_formdata(valuelist)
-        except ValueError:
-            raise ValueError("Write day and time, such as 2027-02-08 08:30.") from None
+
+class TimeOfDayField(_InOwnWords, TimeField):
+    """A time of the day."""
+
+    sentence = "Write the time with hours and minutes, such as 8:30."
+
+
+class MomentField(_OfAYear, DateTimeLocalField):
+    """A day with a time on the tank's wall clock."""
+
+    sentence = "Write day and time, such as 2027-02-08 08:30."
 
 
 class ChoiceField(RadioField):
@@ -295,104 +338,6 @@ def judge(
     if isinstance(verdict, Unusual) or form[again_name(name)].data:
         form.asked.add(name)
     return ()
-
-
-class StampedForm(PageForm):
-    """A form that says when and by whose hands something was done."""
-
-    hands = ChoiceField("Whose hands", noun="whose hands did it")
-    when = ChoiceField("When", noun="when it was", default="now")
-    picked = MomentField("Day and time", [Optional()], description="Only for “Pick a time”.")
-    turn = RadioField(
-        "This time came twice that night",
-        choices={
-            "first": "The first time",
-            "second": "The second time, after the clocks went back",
-        },
-        validate_choice=False,
-    )
-
-    def set_when(self, zone_now: datetime) -> Self:
-        """Offer the times in words; `zone_now` is the present wall-clock time of the tank."""
-        choices = {"now": "Now"}
-        if zone_now.hour >= _MORNING_HOUR:
-            choices["morning"] = "This morning, about 8:00"
-        choices["yesterday"] = "Yesterday, about noon"
-        choices["pick"] = "Pick a time"
-        self.when.choices = choices
-        return self
-
-    def set_hands(self, tiles: Sequence[Hands], visitor: Visitor) -> Self:
-        """Offer the tiles; the last one used on this browser is chosen already."""
-        shown = [t for t in tiles if visitor.is_adult or t.kind == "helper"] or list(tiles)
-        self.hands.choices = {str(t.author_id): t.name for t in shown}
-        if self.hands.data not in self.hands.choices and not self.is_submitted():
-            preset = str(visitor.last_hands_id or visitor.author_id)
-            self.hands.data = preset if preset in self.hands.choices else None
-        return self
-
-    @property
-    def hands_name(self) -> str:
-        """The nickname on the chosen tile, or an empty text."""
-        return choices_of(self.hands).get(self.hands.data or "", "")
-
-    @property
-    def when_words(self) -> str:
-        """The chosen time in words."""
-        return choices_of(self.when).get(self.when.data or "", "")
-
-    def done_by(self, visitor: Visitor) -> int | None:
-        """The author whose hands did it, None when it is the one who writes."""
-        chosen = int(self.hands.data)
-        return None if chosen == visitor.author_id else chosen
-
-    def happened_at(self, zone_now: datetime, now: datetime) -> datetime | None:
-        """When it happened, in UTC; None with a sentence beside the field.
-
-        Args:
-            zone_now: The present wall-clock time of the tank, aware.
-            now: The present moment in UTC.
-        """
-        zone = str(zone_now.tzinfo)
-        wall = zone_now.replace(tzinfo=None, minute=0, second=0, microsecond=0)
-        match self.when.data:
-            case "morning":
-                return self._moment(wall.replace(hour=_MORNING_HOUR), zone, now)
-            case "yesterday":
-                day_before = wall.replace(hour=_NOON) - timedelta(days=1)
-                return self._moment(day_before, zone, now)
-            case "pick":
-                return self._picked_moment(zone, now)
-            case _:
-                return now
-
-    def _picked_moment(self, zone: str, now: datetime) -> datetime | None:
-        if self.picked.data is None:
-            if not self.picked.errors:
-                self.complain("picked", "Pick the day and the time.")
-            return None
-        if not _FIRST_YEAR <= self.picked.data.year <= now.year + 1:
-            self.complain("picked", f"Pick a day from {_FIRST_YEAR} up to today.")
-            return None
-        return self._moment(self.picked.data, zone, now)
-
-    def _moment(self, wall: datetime, zone: str, now: datetime) -> datetime | None:
-        if is_doubled(wall, zone) and self.turn.data not in {"first", "second"}:
-            self.asked.add("turn")
-            self.complain("picked", "The clocks went back, so this time came twice. Which one?")
-            return None
-        try:
-            moment = wall_time(wall, zone, later=self.turn.data == "second")
-        except ValueError:
-            clock = wall.strftime("%H:%M").lstrip("0")
-            self.complain(
-                "picked", f"The clocks went forward: {clock} did not exist. Pick another time."
-            )
-            return None
-        if moment > now + CLOCK_SLIP:
-            self.complain("picked", "That time has not come yet. Pick a time up to now.")
-            return None
-        return moment
 
 
 def with_fields(base: type[PageForm], name: str, fields: Mapping[str, Any]) -> type[Any]:

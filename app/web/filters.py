@@ -55,6 +55,7 @@ FILTERS = {
     "clock": wording.clock,
     "clock_parts": clock_parts,
     "day": wording.full_day,
+    "dated": wording.dated,
     "short_day": short_day,
     "when": wording.when_text,
     "span": span,

@@ -140,17 +140,32 @@ def _value_words(reading: Reading, shown: Callable[[float], float], decimals: in
 def _sub(reading: Reading, basis: str, unit: str) -> str:
     parts = [basis] if basis else []
     if reading.lighter_than_first:
-        parts.insert(0, "lighter than the first color")
-    elif reading.most is None:
-        parts.insert(0, "darker than the last color")
+        parts.insert(0, f"lighter than the first color{_readers(reading)}")
+    elif reading.value is None:
+        parts.insert(0, f"darker than the last color{_readers(reading)}")
     elif reading.least != reading.most:
         # the card is read in its own unit, which may differ from the one shown
-        parts = [f"the card said {reading.typed} {reading.unit}".strip(), reading.basis or basis]
+        parts = [_said(reading), reading.basis or basis]
     elif reading.typed and reading.unit and reading.unit != unit:
         parts.insert(0, f"typed {reading.typed} {reading.unit}")
-    if reading.readers > 1:
-        parts.append(f"{reading.readers} readers")
     return ", ".join(part for part in parts if part)
+
+
+def _said(reading: Reading) -> str:
+    tube = reading.tube
+    if tube is not None and not tube.is_color:
+        return f"measured {reading.readers} times: {reading.typed} {reading.unit}".strip()
+    typed = reading.typed if tube is None else tube.middle.typed
+    return f"the card said {typed} {reading.unit}".strip() + _readers(reading)
+
+
+def _readers(reading: Reading) -> str:
+    tube = reading.tube
+    if tube is None:
+        return ""
+    lowest, *_, highest = tube.in_order
+    seen = "all the same" if tube.agreed else f"{lowest.typed} to {highest.typed}"
+    return f" ({seen}, {reading.readers} readers)"
 
 
 def _keeps(snapshot: TankSnapshot, row: Freshness) -> tuple[bool, str, tuple[float, float]]:

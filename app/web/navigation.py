@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 from app.domain.errors import NotFound
 from app.rules.model import Evaluation
 from app.services import sites, tanks
+from app.services.people import Visitor
 from app.services.tanks import TankLine
 from app.web import filters
 from app.web.request import database, maybe_visitor
@@ -29,6 +30,7 @@ _MORE = (
     ("Trouble", "trouble.start", True),
     ("Fish and plants", "livestock.overview", True),
     ("Water and kit", "tank.water", True),
+    ("Look ahead", "ahead.overview", True),
     ("Work it out", "workings.choose", True),
     ("Bring in readings", "exchange.choose", True),
     ("All tanks", "access.tanks", False),
@@ -39,6 +41,8 @@ _MORE = (
 _PLACES = tuple(item[1] for item in _FOUR + _MORE)
 # of several places in one blueprint, the first stands for its other pages
 _FIRST_OF = {place.partition(".")[0]: place for place in reversed(_PLACES)}
+# blueprints without a place of their own, and the one that they belong to
+_FIRST_OF |= dict.fromkeys(("plants", "ideas"), "livestock.overview") | {"course": "tank.water"}
 _LAST_TANK = "tank"
 
 
@@ -72,7 +76,7 @@ def _is_here(endpoint: str) -> bool:
     """Whether the open page is this one, or belongs to it and has no place of its own."""
     if request.endpoint in _PLACES:
         return request.endpoint == endpoint
-    return request.blueprint == endpoint.partition(".")[0] and endpoint in _FIRST_OF.values()
+    return _FIRST_OF.get(request.blueprint or "") == endpoint
 
 
 def _current(lines: tuple[TankLine, ...]) -> tuple[TankLine | None, int | None]:
@@ -89,12 +93,16 @@ def _current(lines: tuple[TankLine, ...]) -> tuple[TankLine | None, int | None]:
     return None, lines[0].id if lines else None
 
 
+def _line_for(visitor: Visitor, evaluation: Evaluation) -> str:
+    return evaluation.state_line if visitor.is_adult else evaluation.child_line
+
+
 def _frame(reading: Session) -> Shell:
     visitor = maybe_visitor()
     if visitor is None:
         return Shell(help_url=url_for("words.words"))
     try:
-        site = sites.site(reading)
+        site = sites.without_days(reading)
     except NotFound:
         return Shell(help_url=url_for("words.words"), is_adult=visitor.is_adult, signed_in=True)
     tank, menu_id = _current(tanks.tank_lines(reading))
@@ -104,7 +112,7 @@ def _frame(reading: Session) -> Shell:
         tank=tank,
         state=evaluation.state.value if evaluation else None,
         state_word=evaluation.state.word if evaluation else "",
-        state_line=evaluation.state_line if evaluation else "",
+        state_line=_line_for(visitor, evaluation) if evaluation else "",
         nav=_links(_FOUR, menu_id),
         more=_links(_MORE, menu_id) if visitor.is_adult else (),
         help_url=url_for("words.words"),

@@ -6,18 +6,25 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, cast
 
-from flask import Flask, Request, abort, current_app, g, session
+from flask import Flask, Request, abort, current_app, g, request, session
 from werkzeug.datastructures import ImmutableMultiDict, MultiDict
+from werkzeug.routing import IntegerConverter, Map
 
 from app.clock import Clock
+from app.domain.errors import NotFound
 from app.rules.model import Evaluation
 from app.services import people
+from app.services.entries import Stamp
 from app.services.people import Visitor
 from app.settings import Settings
 from app.storage.engine import Database
 
 # where the browser's own session token lies in the signed cookie
 SESSION_TOKEN = "visit"  # noqa: S105  # the name of the place, not what lies there
+
+# the largest number by which a row can be called: the integers of SQLite have 64 bits
+LARGEST_ID = 2**63 - 1
+_ID = re.compile("[0-9]{1,19}")
 
 # what no page may hold and no keyboard writes: controls beside tab and line ends, noncharacters
 _UNPRINTABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufdd0-\ufdef\ufffe\uffff]")
@@ -38,6 +45,15 @@ class PlainRequest(Request):
     """A request whose texts can be shown on a page."""
 
     parameter_storage_class = PlainTexts
+
+
+class IdConverter(IntegerConverter):
+    """A number in an address that a row may have; no page has any other."""
+
+    regex = _ID.pattern
+
+    def __init__(self, url_map: Map) -> None:
+        super().__init__(url_map, max=LARGEST_ID)
 
 
 def _printable(text: str) -> str:
@@ -90,6 +106,31 @@ def visitor() -> Visitor:
     return found
 
 
+def stamp_now(tank_id: int, token: str) -> Stamp:
+    """What an entry carries that is written by whoever is there, of this very moment."""
+    return Stamp(tank_id=tank_id, token=token, happened_at=now(), author_id=visitor().author_id)
+
+
+def id_from(text: str) -> int | None:
+    """The number of a row as an address writes it, or None where no row can have it."""
+    number = int(text) if _ID.fullmatch(text) else None
+    return None if number is None or number > LARGEST_ID else number
+
+
+def id_arg(name: str) -> int | None:
+    """The number of a row that the address gives for a name; None where it gives nothing.
+
+    Raises:
+        NotFound: If no row can have what it gives.
+    """
+    if name not in request.args:
+        return None
+    found = id_from(request.args[name])
+    if found is None:
+        raise NotFound("There is nothing with this number.")
+    return found
+
+
 def show_state(evaluation: Evaluation) -> None:
     """Let the head of this page show how its tank is."""
     g.evaluation = evaluation
@@ -118,5 +159,6 @@ def _look_up() -> Visitor | None:
 
 
 def register(app: Flask) -> None:
-    """Read requests as `PlainRequest`."""
+    """Read requests as `PlainRequest`, and numbers in addresses as numbers of rows."""
     app.request_class = PlainRequest
+    app.url_map.converters["int"] = IdConverter

@@ -4,11 +4,15 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from flask import url_for
+from sqlalchemy.orm import Session
 
+from app.domain.errors import NotFound
 from app.domain.records import EntryKind, EntryStatus
+from app.services import story
 from app.services.entries import FIX_TIME, UNDO_TIME
 from app.services.people import Visitor
 from app.services.story import StoryLine
+from app.web.request import id_arg
 
 ICONS = {
     EntryKind.FEEDING: "feed",
@@ -31,6 +35,17 @@ class SavedLine:
     undo_url: str
     fix_url: str
     entry_url: str
+
+
+def just_saved(session: Session, tank_id: int, *, pupils: bool) -> StoryLine | None:
+    """The entry that the address says was just saved, if the tank has it."""
+    try:
+        entry_id = id_arg("saved")
+        if entry_id is None:
+            return None
+        return story.line(session, tank_id, entry_id, pupils=pupils)
+    except NotFound:
+        return None
 
 
 def icon_of(line: StoryLine) -> str:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 
 from flask import url_for
 
@@ -24,12 +25,47 @@ DOORS = {
     "animals": ("livestock.overview", "Fish and plants"),
     "plan": ("tank.plan", "Care plan"),
     "breaks": ("tank.breaks", "Who comes"),
+    "rehearsal": ("ahead.closure", "Rehearse the break"),
     "settings": ("tank.place", "Place and people"),
     "equipment": ("tank.equipment", "Equipment"),
+    "starting": ("course.starting", "Step by step"),
+    "kit": ("tank.kit", "Open the kit"),
+}
+# from so many days away the month says more than the weekday
+_NEAR_DAYS = 7
+# findings about how far the filter has grown, which has a page of its own
+_MATURING = frozenset(
+    {"maturing.stage", "maturing.stall", "maturing.slipped-back", "stock.before-ready"}
+)
+# losses, before which something may have changed
+_LOSSES = frozenset({"livestock.died", "livestock.missing"})
+# where an estimate tells more of a finding
+_AHEAD = {
+    "filter.off": ("ahead.outage_coach", "How long it lasts, and the first steps"),
+    "oxygen.night": ("ahead.oxygen", "Oxygen through the night"),
+    "water.twin": ("ahead.next_tests", "What was expected, and why it may differ"),
 }
 # where the sum behind a finding can be tried with other numbers
 WORKED_OUT = {
+    "feeding.too-much": "food",
+    "level.losing-water": "top-up",
+    "maintenance.level": "top-up",
+    "oxygen.night": "oxygen",
+    "temperature.rate": "cooling",
+    "temperature.set-point-off": "heater",
     "water.ammonia": "ammonia",
+    "water.buffer": "kh-used",
+    "water.hardness-range": "tap-water",
+    "water.nitrate": "change",
+    "water.nitrate-peak": "settle",
+    "water.oxygen": "oxygen",
+    "water.untreated": "standing",
+}
+# whom the tank's plan gives a job to
+_DOERS = {
+    "adult": "for a grown-up",
+    "helper": "for a helper",
+    "technician": "for the technician",
 }
 _STATES = {Severity.WATCH: "watch", Severity.ACT: "act", Severity.EMERGENCY: "now"}
 
@@ -57,6 +93,8 @@ class Reason:
     lesson: str
     work_url: str
     help_url: str
+    help_label: str
+    before_url: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,7 +111,6 @@ class TaskCard:
     door_label: str
     door_url: str
     page_url: str
-    with_adult: bool
     cautions: tuple[tuple[str, tuple[str, ...]], ...]
     reasons: tuple[Reason, ...]
 
@@ -97,11 +134,10 @@ def task_card(task: Task, snapshot: TankSnapshot, *, is_adult: bool) -> TaskCard
         advice=task.advice,
         when=_when(task, snapshot),
         state=_state(task),
-        day=(str(due.day), f"{due:%a}"),
+        day=(str(due.day), _below_the_day(due, snapshot.today)),
         door_label=DOORS[action.door][1] if may_do else "",
         door_url=_door_url(task, tank_id) if may_do else "",
         page_url=url_for("todo.why", tank_id=tank_id, key=task.key) if is_adult else "",
-        with_adult=action.adult,
         cautions=tuple((c.title, c.lines) for c in words.cautions(action.cautions)),
         reasons=tuple(reason_of(f, snapshot, is_adult=is_adult) for f in task.findings),
     )
@@ -117,6 +153,11 @@ def _child_reason(task: Task) -> str:
     return " ".join(dict.fromkeys(finding.child_reason for finding in task.findings))
 
 
+def _below_the_day(due: date, today: date) -> str:
+    """The weekday of a day near by, the month of one that lies further back."""
+    return f"{due:%a}" if abs((today - due).days) < _NEAR_DAYS else f"{due:%b}"
+
+
 def _when(task: Task, snapshot: TankSnapshot) -> str:
     due = local_day(task.due_at, snapshot.site.zone)
     name = wording.day_text(due, snapshot.today)
@@ -126,29 +167,40 @@ def _when(task: Task, snapshot: TankSnapshot) -> str:
         said = "Today"
     else:
         said = f"{due:%A} {due.day} {due:%B}"
+    beside = " · with a grown-up" if task.action.adult else ""
     if task.assigned_to:
-        said += f" · {task.assigned_to} does it"
-    return f"{said} · with a grown-up" if task.action.adult else said
+        return f"{said} · {task.assigned_to} does it{beside}"
+    if task.who in _DOERS:
+        return f"{said} · {_DOERS[task.who]}{beside if task.who == 'helper' else ''}"
+    return f"{said}{beside}"
 
 
 def _door_url(task: Task, tank_id: int) -> str:
     endpoint, _ = DOORS[task.action.door]
     # an argument that is None is left out of the address
-    return url_for(endpoint, tank_id=tank_id, job=task.action.job or None)
+    return url_for(
+        endpoint, tank_id=tank_id, job=task.action.job or None, kit_id=task.action.item_id
+    )
 
 
 def reason_of(finding: Finding, snapshot: TankSnapshot, *, is_adult: bool) -> Reason:
     """One finding with all that it rests on; a helper reads the child's words."""
+    help_url, help_label = _help(finding, snapshot, is_adult=is_adult)
     return Reason(
         text=finding.reason if is_adult else finding.child_reason,
-        evidence=tuple(_row(e, snapshot, linked=is_adult) for e in finding.evidence),
+        evidence=tuple(evidence_row(e, snapshot, linked=is_adult) for e in finding.evidence),
         working=finding.working,
-        limits=tuple((limit.text, source_words(limit)) for limit in finding.limits),
+        limits=tuple(
+            (limit.said(fahrenheit=snapshot.site.fahrenheit), source_words(limit))
+            for limit in finding.limits
+        ),
         clears_when=finding.clears_when,
         counterfactual=finding.counterfactual,
         lesson=LESSONS.get(finding.rule_id, ""),
         work_url=_work_url(finding, snapshot),
-        help_url=_help_url(finding, snapshot),
+        help_url=help_url,
+        help_label=help_label,
+        before_url=_before_url(finding, snapshot) if is_adult else "",
     )
 
 
@@ -157,15 +209,33 @@ def _work_url(finding: Finding, snapshot: TankSnapshot) -> str:
     return url_for("workings.work", tank_id=snapshot.tank.id, slug=slug) if slug else ""
 
 
-def _help_url(finding: Finding, snapshot: TankSnapshot) -> str:
-    """The page of the sign that was seen, or "" for what is no sign."""
+def _help(finding: Finding, snapshot: TankSnapshot, *, is_adult: bool) -> tuple[str, str]:
+    """The page that leads on, and its words: of the sign, the filter's growth, an estimate."""
+    tank_id = snapshot.tank.id
     root, _, name = finding.rule_id.partition(".")
-    if root != signs.ROOT:
+    if root == signs.ROOT:
+        url = url_for("writing.sign", tank_id=tank_id, name=name.replace("-", "_"))
+        return url, "What to look at first"
+    if finding.rule_id in _MATURING and is_adult:
+        return url_for("course.maturing", tank_id=tank_id), "How far the filter is"
+    if finding.rule_id in _AHEAD and is_adult:
+        endpoint, label = _AHEAD[finding.rule_id]
+        return url_for(endpoint, tank_id=tank_id), label
+    return "", ""
+
+
+def _before_url(finding: Finding, snapshot: TankSnapshot) -> str:
+    """What changed before a sign or a loss, on its day; "" for other findings."""
+    is_sign = finding.rule_id.partition(".")[0] == signs.ROOT
+    moments = [each.at for each in finding.evidence if each.at is not None]
+    if not (is_sign or finding.rule_id in _LOSSES) or not moments:
         return ""
-    return url_for("writing.sign", tank_id=snapshot.tank.id, name=name.replace("-", "_"))
+    day = local_day(max(moments), snapshot.site.zone)
+    return url_for("ahead.what_changed_before", tank_id=snapshot.tank.id, at=day.isoformat())
 
 
-def _row(evidence: Evidence, snapshot: TankSnapshot, *, linked: bool) -> EvidenceRow:
+def evidence_row(evidence: Evidence, snapshot: TankSnapshot, *, linked: bool) -> EvidenceRow:
+    """One entry in words, `linked` to its page for adults."""
     zone, tank_id = snapshot.site.zone, snapshot.tank.id
     when = wording.when_text(evidence.at, zone, snapshot.as_of) if evidence.at else "never written"
     url = ""

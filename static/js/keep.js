@@ -88,7 +88,8 @@ function keep(form) {
     { token: token(), values: read(form), at: Date.now(), tab: tab(), sent },
   ));
   form.addEventListener("input", () => store(false));
-  form.addEventListener("submit", () => store(true));
+  // a button that saves nothing keeps it for this tab only
+  form.addEventListener("submit", (event) => store(!event.submitter?.hasAttribute("data-stay")));
   form.querySelectorAll("[data-leave]").forEach((link) => link.addEventListener("click", () => localStorage.removeItem(key)));
 }
 

@@ -115,3 +115,25 @@ def test_what_was_typed_is_still_there_after_the_session_ended(
     # the page is of the session that ended: it is answered with a page of the new one
     page.get_by_role("button", name="Save it now").click()
     expect(page.locator(".flash")).to_contain_text("24.9")
+
+
+@with_and_without_script
+def test_trying_more_air_in_a_night(
+    address: str, open_page: OpenPage, axe: Callable[[Page], list[str]], javascript: bool
+) -> None:
+    page = open_page(address, javascript=javascript)
+    page.goto(f"{address.partition('/sign-in')[0]}/tank/1/ahead/oxygen")
+    field, slider = page.get_by_label("Air from a pump", exact=True), page.locator("input.slider")
+    if javascript:
+        slider.first.fill("2")
+        expect(field).to_have_value("2")
+        field.fill("1,5")
+        expect(slider.first).to_have_value("1.5")
+        assert axe(page) == []
+    else:
+        expect(slider.first).to_be_hidden()
+        field.fill("1,5")
+    page.get_by_role("button", name="Try it").click()
+
+    expect(page.locator(".estimate")).to_have_count(2)
+    expect(field).to_have_value("1,5")

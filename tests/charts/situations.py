@@ -5,7 +5,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from app.domain.quantities import Quantity
-from app.domain.series import Band, Mark, Point, Series, Span
+from app.domain.series import Ahead, Band, Mark, Point, Series, Span
 
 CHICAGO = "America/Chicago"
 
@@ -67,3 +67,14 @@ def logger(spike_at: int | None = None, count: int = 175_000) -> Series:
         for i in range(count)
     ]
     return series(*points, start=begin, end=begin + timedelta(minutes=3 * count))
+
+
+def with_fan(**changes: Any) -> Series:
+    """Nitrate by a meter, with what is expected in the two weeks after it."""
+    end = local(2027, 1, 15)
+    expected = (
+        Ahead(end, 17.0, 19.0, 22.0, "now"), Ahead(end + timedelta(days=7), 18.0, 22.0, 29.0),
+        Ahead(end + timedelta(days=14), 19.0, 25.0, 35.0),
+    )  # fmt: skip
+    points = daily(10.0, 12.0, 14.0, 16.0, 18.0)
+    return nitrate(*points, end=end, now=end, **({"ahead": expected} | changes))

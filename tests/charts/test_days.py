@@ -39,7 +39,7 @@ def test_there_are_a_few_ticks_for_any_length_and_all_inside(days: int) -> None:
 def test_words_for_days_and_times() -> None:
     assert day_words(date(2026, 11, 9)) == "Mon 9 Nov"
     assert day_words(date(2026, 11, 9), year=True) == "Mon 9 Nov 2026"
-    assert clock_words(local(2027, 1, 4, 8, 5), CHICAGO) == "8:05"
+    assert clock_words(local(2027, 1, 4, 8, 5), CHICAGO) == "8:05 am"
     assert span_words(local(2026, 11, 6, 0), local(2027, 2, 9, 0), CHICAGO) == (
         "6 November to 8 February"
     )
@@ -49,5 +49,5 @@ def test_words_for_days_and_times() -> None:
 
 def test_the_doubled_hour_is_told_apart() -> None:
     first = datetime(2027, 11, 7, 6, 30, tzinfo=UTC)
-    assert clock_words(first, CHICAGO) == "1:30"
-    assert clock_words(first + timedelta(hours=1), CHICAGO) == "1:30 (second time)"
+    assert clock_words(first, CHICAGO) == "1:30 am"
+    assert clock_words(first + timedelta(hours=1), CHICAGO) == "1:30 am (second time)"

@@ -104,7 +104,7 @@ def test_meter_readings_without_a_range_say_between_what_they_lie() -> None:
     assert said.finding == (
         "The last reading was 25.0\u00a0°C; all 3 lie between 22.5 and 25.0\u00a0°C."
     )
-    assert "Lowest on Sun 3 Jan at 12:00, highest on Mon 4 Jan at 12:00." in said.detail
+    assert "Lowest on Sun 3 Jan at 12:00 pm, highest on Mon 4 Jan at 12:00 pm." in said.detail
 
 
 def test_nothing_measured() -> None:
@@ -118,11 +118,11 @@ def test_the_table_holds_each_reading_in_order() -> None:
     said = describe(full())
     assert said.columns == ("Day", "Time", "Read", "Could be", "Note")
     assert said.rows == (
-        ("Mon 4 Jan", "12:00", "10", "5 to 20", "–"),
-        ("Mon 11 Jan", "12:00", "20", "10 to 40", "–"),
-        ("Mon 18 Jan", "12:00", "40", "20 to 80", "new kit"),
-        ("Mon 25 Jan", "12:00", "80", "60 or more", "–"),
-        ("Tue 26 Jan", "12:00", "31", "–", "–"),
+        ("Mon 4 Jan", "12:00 pm", "10", "5 to 20", "–"),
+        ("Mon 11 Jan", "12:00 pm", "20", "10 to 40", "–"),
+        ("Mon 18 Jan", "12:00 pm", "40", "20 to 80", "new kit"),
+        ("Mon 25 Jan", "12:00 pm", "80", "60 or more", "–"),
+        ("Tue 26 Jan", "12:00 pm", "31", "–", "–"),
     )
 
 

@@ -6,7 +6,8 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from app.charts.life_size import life_size, outlines, ruler_cm
-from app.charts.silhouettes import silhouette
+from app.charts.silhouettes import SILHOUETTES, shape_of, silhouette
+from app.knowledge.load import load
 
 
 @pytest.mark.parametrize(
@@ -16,7 +17,7 @@ def test_a_ruler_is_a_little_longer_than_the_longest(longest: float, ruler: int)
     assert ruler_cm(longest) == ruler
 
 
-@pytest.mark.parametrize("shape", ["slim", "bottom", "deep", "a shape that nobody drew"])
+@pytest.mark.parametrize("shape", ["slim", "eel", "snail", "a shape that nobody drew"])
 @pytest.mark.parametrize("adult_cm", [2.0, 4.5, 9.0])
 def test_the_outline_is_as_long_as_the_ruler_says(shape: str, adult_cm: float) -> None:
     drawing = ET.fromstring(life_size(shape, adult_cm, 10, "words"))
@@ -47,3 +48,26 @@ def test_every_drawing_finds_its_outline_once_on_the_page() -> None:
         for use in ET.fromstring(life_size(shape, 4.0, 5, "words")).iter("use")
     }
     assert sorted(used) == there
+
+
+@pytest.mark.parametrize(
+    ("name", "band", "shape"),
+    [
+        ("Kuhli loach", "bottom", "eel"),
+        ("Peppered corydoras", "bottom", "bottom"),
+        ("Harlequin rasbora", "middle", "deep"),
+        ("Neon tetra", "middle", "slim"),
+        ("Amano shrimp", "bottom", "shrimp"),
+        ("Nobody said what it is", "bottom", "bottom"),
+        ("Nobody said what it is", "surface", "slim"),
+    ],
+)
+def test_the_outline_goes_with_the_build_of_the_animal(name: str, band: str, shape: str) -> None:
+    species = next((s for s in load().species.values() if s.common_name == name), None)
+    assert shape_of(species, band) == shape
+
+
+def test_every_animal_of_the_list_gets_one_of_the_drawn_shapes() -> None:
+    builds = {s.build for s in load().species.values() if s.group == "fish"}
+    assert {"eel-like", "elongated", "fusiform", "short/deep"} <= builds
+    assert {shape_of(s, "middle") for s in load().species.values()} <= set(SILHOUETTES)

@@ -195,7 +195,7 @@ def test_what_is_no_plain_number_is_refused_with_an_example(typed: str) -> None:
     held = temperature(typed)
 
     assert isinstance(held, Impossible)
-    assert "24.5" in held.message
+    assert held.message == "Write temperature with digits only, such as 7.5."
     assert held.offers == ()
 
 
@@ -278,3 +278,28 @@ def test_a_number_below_absolute_zero_is_refused_without_an_offer() -> None:
     verdict = check("-99999999", Quantity.TEMPERATURE, celsius)
     assert isinstance(verdict, Impossible)
     assert verdict.offers == ()
+
+
+@pytest.mark.parametrize(
+    ("typed", "quantity", "verdict"),
+    [
+        ("-1.5", Quantity.TEMPERATURE, Taken),  # a poor thermometer in ice water
+        ("-10.1", Quantity.TEMPERATURE, Impossible),
+        ("60.1", Quantity.TEMPERATURE, Impossible),
+        ("10.01", Quantity.PH, Taken),  # a liquid for meters
+        ("14.1", Quantity.PH, Impossible),
+        ("1000.1", Quantity.NITRATE, Impossible),
+    ],
+)
+def test_of_a_known_sample_more_can_be_and_nothing_is_unusual(
+    typed: str, quantity: Quantity, verdict: type
+) -> None:
+    unit = FACTS[quantity].units[0]
+    assert isinstance(check(typed, quantity, unit, sample=True), verdict)
+
+
+def test_a_slip_in_a_known_sample_is_offered_back() -> None:
+    held = check("74", Quantity.PH, FACTS[Quantity.PH].units[0], sample=True)
+    assert isinstance(held, Impossible)
+    assert "(14 at most)" in held.message
+    assert [offer.typed for offer in held.offers] == ["7.4"]

@@ -7,6 +7,8 @@ import pytest
 
 from app.domain import wording
 from app.domain.quantities import Quantity
+from app.domain.records import Reading
+from app.domain.tube import Seen, Tube
 from tests.situations import HOME, at, reading
 
 US = replace(HOME, fahrenheit=True, us_gallons=True)
@@ -53,6 +55,22 @@ def test_numbers() -> None:
     assert wording.with_unit("7.4", "") == "7.4"
 
 
+@pytest.mark.parametrize(
+    ("value", "unit", "celsius", "fahrenheit"),
+    [
+        # a reading has the 32 of the scale, a difference has not: 23 °C = 73.4 °F, 2 °C = 3.6 °F
+        (23.0, "°C", "23 °C", "73.4 °F (23 °C)"),
+        (2.0, "K", "2 °C", "3.6 °F (2 °C)"),
+        (0.05, "mg/L", "0.05 mg/L", "0.05 mg/L"),
+    ],
+)
+def test_a_known_number_is_read_as_the_household_reads_its_thermometer(
+    value: float, unit: str, celsius: str, fahrenheit: str
+) -> None:
+    said = [wording.known_amount(value, unit, fahrenheit=f) for f in (False, True)]
+    assert [text.replace("\u00a0", " ") for text in said] == [celsius, fahrenheit]
+
+
 def test_units_of_the_site() -> None:
     assert wording.degrees(HOME, 25.0) == "25.0\u00a0°C"
     assert wording.degrees(US, 25.0) == "77.0\u00a0°F"
@@ -87,3 +105,81 @@ def test_lists_and_labels() -> None:
     assert wording.in_sentence("pH") == "pH"
     assert wording.in_sentence("Nitrate") == "nitrate"
     assert wording.day_text(date(2027, 2, 1), date(2027, 2, 1)) == "today"
+
+
+def seen(*bounds: tuple[float | None, float, float | None]) -> Reading:
+    """Nitrate that several readers saw, each as (color, lowest, highest)."""
+    tube = Tube(tuple(Seen(*each) for each in bounds))
+    return reading(Quantity.NITRATE, tube.value, NOW, low=tube.low, high=tube.high, tube=tube)
+
+
+TEN, TWENTY = (10, 5, 20), (20, 10, 40)
+LIGHTER, DARKER = (None, 0, 5), (None, 80, None)
+
+
+@pytest.mark.parametrize(
+    ("readers", "text"),
+    [
+        (
+            (TEN, TWENTY, TWENTY),
+            "20 mg/L (as nitrate), 3 readers saw 10 to 20, could be 5 to 40",
+        ),
+        ((TEN, TEN), "10 mg/L (as nitrate), 2 readers saw the same, could be 5 to 20"),
+        (
+            (LIGHTER, LIGHTER, TEN),
+            "less than 5 mg/L (as nitrate), 3 readers saw less than 5 to 10, could be 0 to 20",
+        ),
+        (
+            (TWENTY, DARKER, DARKER),
+            "more than 80 mg/L (as nitrate), 3 readers saw 20 to more than 80, could be 10 or more",
+        ),
+    ],
+)
+def test_several_readers_are_said_with_what_each_end_saw(
+    readers: tuple[tuple[float | None, float, float | None], ...], text: str
+) -> None:
+    assert wording.reading_text(seen(*readers), HOME).replace("\u00a0", " ") == text
+
+
+def test_several_readers_of_a_strip_thermometer_are_said_in_the_units_of_the_household() -> None:
+    tube = Tube((Seen(25, 20, 30), Seen(30, 25, 35), Seen(30, 25, 35)))
+    warm = reading(Quantity.TEMPERATURE, 30, NOW, low=20, high=35, tube=tube)
+    said = wording.reading_text(warm, US).replace("\u00a0", " ")
+    # 25, 30, 20 and 35 °C: 1.8 t + 32 (NIST SP 811, B.8)
+    assert said == "86 °F, 3 readers saw 77 to 86, could be 68 to 95"
+
+
+def test_a_color_that_was_converted_shows_no_more_than_three_digits() -> None:
+    # 5 mg/L of nitrate as N: times 62.004 / 14.007 (IUPAC 2021)
+    nitrate = reading(Quantity.NITRATE, 22.1334, NOW, low=11.0667, high=44.2668)
+    said = wording.reading_text(nitrate, HOME).replace("\u00a0", " ")
+    assert said == "22.1 mg/L (as nitrate), could be 11.1 to 44.3"
+
+
+@pytest.mark.parametrize(
+    ("seconds", "text"),
+    [(30, "30 seconds"), (60, "1 minute"), (90, "90 seconds"), (300, "5 minutes")],
+)
+def test_a_wait_beside_a_kit(seconds: float, text: str) -> None:
+    assert wording.short_while(seconds) == text
+
+
+@pytest.mark.parametrize(
+    ("later", "text"), [(0, "8:05 am"), (30, "8:05:30 am"), (4 * 3600, "12:05 pm")]
+)
+def test_a_time_with_its_seconds_only_where_it_has_some(later: float, text: str) -> None:
+    assert wording.exact_clock(at(NOW) + timedelta(seconds=later), HOME.zone) == text
+
+
+@pytest.mark.parametrize(
+    ("hour", "text"),
+    [
+        (0.0, "12:00 am"),
+        (8.0, "8:00 am"),
+        (12.5, "12:30 pm"),
+        (23.999, "12:00 am"),
+        (24.0, "12:00 am"),
+    ],
+)
+def test_an_hour_of_the_day_as_a_time(hour: float, text: str) -> None:
+    assert wording.hour_text(hour) == text

@@ -14,7 +14,8 @@ from app.knowledge.model import KnowledgeError
 HERE = Path(str(app.knowledge.__file__)).parent
 KIT = """
 [a]
-quantity = "ph"
+reads = ["ph"]
+way = "card"
 title = "T"
 basis_note = "B"
 keeps = "K"
@@ -39,7 +40,7 @@ def folder(tmp_path: Path) -> Path:
 
 
 def test_there_is_a_kit_for_all_that_is_usually_tested() -> None:
-    measured = {kit.quantity for kit in load().kits.values()}
+    measured = {quantity for kit in load().kits.values() for quantity in kit.reads}
     assert measured >= {
         Quantity.AMMONIA,
         Quantity.NITRITE,
@@ -76,6 +77,8 @@ def test_the_basis_that_counts_most_is_said() -> None:
     ("text", "says"),
     [
         (KIT.replace('"ph"', '"salt"'), "a: no such quantity as 'salt'"),
+        (KIT.replace('"card"', '"nose"'), "a: no such way as 'nose'"),
+        (KIT.replace('["ph"]', "[]"), "a: reads is empty"),
         (KIT.replace('"B"', '""'), "a: basis_note is empty"),
         (KIT.replace('[{ text = "Fill.", wait_s = 0 }]', "[]"), "a: steps is empty"),
         (KIT.replace("wait_s = 0", "wait_s = -1"), "wait_s must be 0 to 3600 seconds"),

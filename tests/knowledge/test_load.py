@@ -10,6 +10,7 @@ import app.knowledge
 from app.knowledge.load import NUMBER_FILES, UNITS, load, load_from
 from app.knowledge.model import Basis, KnowledgeError
 from app.resources import templates
+from app.rules.routine import ROUTINES
 
 HERE = Path(str(app.knowledge.__file__)).parent
 NUMBER = '{ value = 1.0, unit = "mg/L", basis = "own choice", source = "", note = "n" }'
@@ -101,12 +102,9 @@ def test_every_number_is_used_by_some_rule_estimate_or_page() -> None:
     code = " ".join(
         path.read_text("utf-8") for path in HERE.parent.rglob("*.py") if path.parent != HERE
     )
-    # the routine jobs name theirs by the job
-    unused = [
-        key
-        for key in load().numbers
-        if f'"{key}"' not in code and not (key.startswith("care.") and key.endswith("-days"))
-    ]
+    by_job = {f"care.{routine.key}-days" for routine in ROUTINES}
+    by_wait = {step.wait.key for step in load().steps.values() if step.wait}
+    unused = [k for k in load().numbers if f'"{k}"' not in code and k not in by_job | by_wait]
     assert unused == []
 
 
@@ -124,6 +122,11 @@ def test_the_cautions_of_wet_jobs_are_there_and_defer() -> None:
         "leaving",
         "treatment",
         "ammonia_bottle",
+        "bottles",
+        "test_kits",
+        "weight",
+        "glass",
+        "chemicals",
     }
     said = {key: " ".join(c.lines).lower() for key, c in cautions.items()}
     assert "mouth" in said["siphon"]

@@ -16,6 +16,8 @@ FACTORS = [
     (units.us_gallons_from_liters, "liter", "gallon"),
     (units.liters_from_imperial_gallons, "imperial_gallon", "liter"),
     (units.imperial_gallons_from_liters, "liter", "imperial_gallon"),
+    (units.ml_from_us_fluid_ounces, "fluid_ounce", "milliliter"),
+    (units.us_fluid_ounces_from_ml, "milliliter", "fluid_ounce"),
     (units.cm_from_inches, "inch", "centimeter"),
     (units.inches_from_cm, "centimeter", "inch"),
     (units.kg_from_pounds, "pound", "kilogram"),
@@ -42,7 +44,7 @@ CHECKS = (
     Check(
         "Volumes, lengths, masses, temperature differences",
         "pint, a library of units",
-        "12 conversions",
+        "14 conversions",
         "%",
         1e-9,
         "pint 0.25",

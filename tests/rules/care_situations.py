@@ -1,6 +1,7 @@
 """Situations in which the rules of jobs, filter and arrivals speak, for tests of their texts."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 from app.domain.kit import Kit, KitComparison
@@ -93,6 +94,7 @@ def _kits() -> Iterator[TankSnapshot]:
     card = Kit(id=3, quantity=Quantity.NITRATE, name="Card", unit="mg/L")
     off = KitComparison(id=1, kit_id=3, at=_ago(1), known=20.0, read=50.0)
     yield snapshot(NOW, card, comparisons=(off,))
+    yield snapshot(NOW, replace(card, next_check_on=date(2027, 2, 1)))
     zero = [
         r for n in range(6) for r in metered(_ago(7 * n), ammonia=0.0, nitrite=0.0, nitrate=0.0)
     ]

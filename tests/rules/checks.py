@@ -6,6 +6,19 @@ from app.rules.engine import evaluate, find
 from app.rules.model import Evaluation, Finding, Severity, Task
 
 KNOWLEDGE = load()
+# keys of tasks of which one undoes the other
+FIGHTING = tuple(
+    frozenset(pair)
+    for pair in (
+        ("feed", "leftovers"),
+        ("feed", "without-food"),
+        ("feed", "sign-gasping"),
+        ("feed", "filter-off"),
+        ("portion", "without-food"),
+        ("portion", "leftovers"),
+        ("filter-rinse", "filter-care"),
+    )
+)
 
 
 def found(snapshot: TankSnapshot, rule_id: str) -> list[Finding]:

@@ -56,6 +56,9 @@ def _water() -> Iterator[TankSnapshot]:
             known = tank(food_protein_percent=45.0)
             yield snapshot(NOW, *meals, site=where, tank=known)
     yield snapshot(NOW, fed(MORNING), *metered(NOW, nitrate=60.0))
+    even = [metered(f"2027-01-{d} 12:00", ph=7.4, ammonia=0.0, gh=8.0) for d in (10, 17, 24, 31)]
+    history = [each for tube in even for each in tube]
+    yield snapshot(NOW, *history, *metered(NOW, ph=6.6, ammonia=1.0, gh=15.0))
 
 
 def _devices() -> Iterator[TankSnapshot]:
@@ -83,3 +86,6 @@ def _devices() -> Iterator[TankSnapshot]:
         yield snapshot(NOW, given, changed, tank=dry)
     yield snapshot(NOW, look(NOW, note="We take them to the pond on Friday."))
     yield snapshot(NOW, job(JobKind.STEP, NOW, step="closing.homes"))
+    yield snapshot(NOW, groups=())
+    yield snapshot(NOW, job(JobKind.STEP, MORNING, step="starting.leak"), groups=())
+    yield snapshot(NOW, job(JobKind.STEP, MORNING, step="starting.mat"), groups=())

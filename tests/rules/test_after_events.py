@@ -32,6 +32,9 @@ def both_zero(days: float) -> tuple[Thing, ...]:
         (3, 2.0, Severity.INFO),  # day 3 is still to come
         (5, 4.0, Severity.WATCH),  # day 3 was two days ago
         (5, 2.0, None),
+        (3, None, Severity.WATCH),  # day 1 was two days ago, and nobody tested since
+        (4, None, Severity.WATCH),  # day 3, due since, does not make it a reminder again
+        (7, None, Severity.WATCH),
         (7, 3.0, Severity.INFO),
         (28, 21.0, None),  # tested on day 7
         (28, 22.0, Severity.WATCH),

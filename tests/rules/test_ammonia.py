@@ -7,13 +7,14 @@ tests/science. The numbers below were worked by hand from that equation.
 
 import pytest
 
+from app.domain.livestock import StockGroup
 from app.domain.quantities import Quantity
 from app.domain.records import Reading
 from app.domain.snapshot import TankSnapshot
 from app.rules.ammonia import judge
 from app.rules.model import Severity, State
 from tests.rules.checks import KNOWLEDGE, found, judged, plain, severity, task
-from tests.situations import Thing, calm, reading, snapshot, tank, warm
+from tests.situations import SHOAL, Thing, calm, reading, snapshot, tank, warm
 
 NOW = "2027-02-03 09:00"
 HALF_AN_HOUR_AGO = "2027-02-03 08:30"
@@ -21,13 +22,13 @@ YOUNG = tank(mature_on=None)
 
 
 def water(total: float, ph: float | None, warmth: float | None = 25.0) -> TankSnapshot:
-    """A tank with a still growing filter and meters: the harmful part alone decides."""
+    """A growing filter, no animals yet, and meters: the harmful part alone decides."""
     things: list[Thing] = [reading(Quantity.AMMONIA, total, HALF_AN_HOUR_AGO)]
     if ph is not None:
         things.append(reading(Quantity.PH, ph, HALF_AN_HOUR_AGO))
     if warmth is not None:
         things.append(warm(warmth, HALF_AN_HOUR_AGO))
-    return snapshot(NOW, *things, tank=YOUNG)
+    return snapshot(NOW, *things, tank=YOUNG, groups=())
 
 
 def card(total: float, low: float, high: float | None, when: str = HALF_AN_HOUR_AGO) -> Reading:
@@ -78,6 +79,25 @@ def test_much_total_at_a_high_ph_asks_for_help_now() -> None:
     assert severity(water(2.0, 8.0, 20.0), "water.ammonia") is Severity.EMERGENCY
     assert severity(water(1.99, 8.0, 20.0), "water.ammonia") is Severity.ACT
     assert severity(water(2.0, 7.9, 20.0), "water.ammonia") is Severity.ACT
+
+
+# common practice for fish in a growing filter: change a quarter from 0.5 mg/L on
+@pytest.mark.parametrize(
+    ("total", "low", "groups", "expected"),
+    [
+        (0.5, None, SHOAL, Severity.ACT),
+        (0.49, None, SHOAL, None),
+        (0.5, None, (), None),
+        (0.5, 0.25, SHOAL, None),  # one color step may be the kit's noise
+    ],
+)
+def test_animals_in_a_growing_filter_need_a_change_from_half_a_milligram_on(
+    total: float, low: float | None, groups: tuple[StockGroup, ...], expected: Severity | None
+) -> None:
+    test = reading(Quantity.AMMONIA, total, HALF_AN_HOUR_AGO, low=low, high=low and 1.0)
+    soft = (reading(Quantity.PH, 6.8, HALF_AN_HOUR_AGO), warm(25.0, HALF_AN_HOUR_AGO))
+    now = snapshot(NOW, test, *soft, tank=YOUNG, groups=groups)
+    assert severity(now, "water.ammonia") is expected
 
 
 def test_a_card_says_from_to_and_does_not_ask_for_action() -> None:
@@ -166,6 +186,7 @@ def test_the_total_counts_in_a_grown_filter_when_the_whole_reading_reaches_it() 
         reading(Quantity.PH, 6.4, NOW),
         warm(20.0, NOW),
         tank=YOUNG,
+        groups=(),
     )
     assert severity(young, "water.ammonia") is None
 

@@ -8,6 +8,7 @@ import pytest
 from app.domain.livestock import StockGroup
 from app.domain.records import Sign, StockEventKind
 from app.domain.snapshot import TankSnapshot
+from app.estimates.bodies import Mass
 from app.knowledge.model import Knowledge
 from app.rules import arrivals
 from app.rules.model import Finding, Severity
@@ -42,13 +43,13 @@ def each_weighs(monkeypatch: pytest.MonkeyPatch) -> Callable[[float | None], Non
     """Give every animal the same weight in grams, or none that is known."""
 
     def weigh(grams: float | None) -> None:
-        def mass(found: StockGroup, knowledge: Knowledge) -> tuple[float, float, float] | None:
+        def mass(found: StockGroup, knowledge: Knowledge) -> Mass | None:
             if grams is None:
                 return None
             best = grams * found.count
-            return best * 0.6, best, best * 1.4
+            return Mass(best * 0.6, best, best * 1.4)
 
-        monkeypatch.setattr(arrivals, "group_mass_g", mass)
+        monkeypatch.setattr(arrivals, "group_mass", mass)
 
     return weigh
 

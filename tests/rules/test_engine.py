@@ -119,12 +119,12 @@ def test_what_it_says_does_not_change_before_holds_until_and_may_at_it() -> None
     assert judged(replace(now, as_of=until)).state is State.DONT_KNOW
 
 
-def test_an_empty_new_tank_is_dont_know_and_asks_for_a_look_only() -> None:
+def test_an_empty_new_tank_is_dont_know_and_asks_for_a_look_and_its_first_step() -> None:
     new = judged(
         snapshot("2027-02-03 09:00", groups=(), tank=tank(started_on=None, mature_on=None))
     )
     assert new.state is State.DONT_KNOW
-    assert [t.key for t in new.tasks] == ["look"]
+    assert [t.key for t in new.tasks] == ["look", "starting"]
 
 
 def test_home_on_saturday_is_a_day_like_any_other() -> None:

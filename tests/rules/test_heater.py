@@ -134,8 +134,16 @@ def test_an_hour_s_move(readings: tuple[Reading, Reading], expected: Severity | 
     assert severity(snapshot(NOW, *readings), "temperature.rate") is expected
 
 
-def test_rising_without_a_heater_is_no_stuck_heater() -> None:
-    now = snapshot(NOW, *pair(24.0, 25.5), tank=tank(has_heater=False))
+@pytest.mark.parametrize(("end", "expected"), [(25.5, None), (22.5, Severity.ACT)])
+def test_rising_without_a_heater_is_no_stuck_heater(end: float, expected: Severity | None) -> None:
+    # a rise of up to 2 °C in a day is in order: a public aquarium's teaching text
+    now = snapshot(NOW, *pair(24.0, end), tank=tank(has_heater=False))
+    assert severity(now, "temperature.rate") is expected
+
+
+def test_a_rise_without_a_heater_does_not_hide_a_fall() -> None:
+    things = (*pair(25.0, 23.5), warm(24.8, "2027-02-03 09:30"))
+    now = snapshot("2027-02-03 09:30", *things, tank=tank(has_heater=False))
     assert severity(now, "temperature.rate") is Severity.ACT
 
 

@@ -146,3 +146,27 @@ def test_one_card_for_one_kit() -> None:
     asked = found(now, "kit.stale")
     assert len(asked) == 1
     assert "read 50" in plain(asked[0].reason)
+
+
+@pytest.mark.parametrize(
+    ("day", "expected"),
+    [
+        (None, None),
+        (date(2027, 2, 13), None),
+        (date(2027, 2, 12), Severity.INFO),
+        (date(2027, 1, 13), Severity.INFO),  # 30 days ago
+        (date(2027, 1, 12), Severity.WATCH),
+    ],
+)
+def test_the_day_set_for_a_check_has_come(day: date | None, expected: Severity | None) -> None:
+    set_for = replace(CARD, next_check_on=day)
+    assert severity(snapshot(NOW, set_for), "kit.next-check") is expected
+    away = replace(set_for, retired_on=date(2027, 2, 1))
+    assert severity(snapshot(NOW, away), "kit.next-check") is None
+
+
+def test_both_rules_lead_to_the_page_of_the_kit() -> None:
+    old = replace(CARD, expires_on=date(2027, 2, 11), next_check_on=date(2027, 2, 12))
+    now = snapshot(NOW, old)
+    actions = {found(now, rule)[0].action for rule in ("kit.stale", "kit.next-check")}
+    assert {(a.key, a.door, a.item_id, a.adult) for a in actions} == {("kit-9", "kit", 9, True)}

@@ -10,7 +10,7 @@ from app.domain.maturing import Stage, StageReached
 from app.domain.quantities import Quantity
 from app.domain.records import JobKind
 from app.domain.snapshot import TankSnapshot
-from app.rules.maturing import Maturing, stage, stages_reached
+from app.rules.maturing import Maturing, is_fed_without_animals, stage, stages_reached
 from tests.rules.checks import KNOWLEDGE
 from tests.situations import Thing, at, fed, job, metered, reading, snapshot, tank, warm
 
@@ -223,3 +223,34 @@ def test_cold_is_said_in_words_and_never_as_a_date(celsius: float, slower: bool)
     words = judged(warm(celsius, NOW)).words
     assert ("slower below" in words) is slower
     assert "day" not in words
+
+
+def test_each_stage_is_kept_with_the_first_day_that_showed_it() -> None:
+    """By hand: the fourth test shows A; nitrite reaches 0.25 on the fifth, with ammonia falling."""
+    days = (16.0, 14.0, 12.0, 10.0, 8.0, 4.0)
+    grown = measured(days, (1.0, 2.0, 2.0, 1.9, 1.5, 1.0), (0.0, 0.0, 0.1, 0.2, 0.5, 2.0))
+    assert stages_reached(young(*grown), KNOWLEDGE) == (
+        StageReached(Stage.AMMONIA_UP, date(2027, 2, 2)),
+        StageReached(Stage.NITRITE_UP, date(2027, 2, 4)),
+    )
+
+
+def test_a_grown_ups_word_is_not_kept_as_a_stage_that_tests_showed() -> None:
+    said = snapshot(NOW, tank=tank(mature_on=date(2027, 2, 1)))
+    assert stages_reached(said, KNOWLEDGE) == ()
+
+
+@pytest.mark.parametrize(
+    ("things", "animals", "expected"),
+    [
+        ((added(21),), False, True),
+        ((added(22),), False, False),  # so long ago that somebody may have brought animals
+        ((added(21),), True, False),
+        ((), False, False),  # nobody wrote animals, which does not say that there are none
+    ],
+)
+def test_a_filter_is_fed_without_animals_only_where_that_was_written(
+    things: tuple[Thing, ...], animals: bool, expected: bool
+) -> None:
+    more: dict[str, object] = {} if animals else {"groups": ()}
+    assert is_fed_without_animals(young(*things, **more), KNOWLEDGE) is expected

@@ -8,7 +8,7 @@ from app.domain.tank import Break, CarePlan
 from app.rules.meal import feed_question, meal_answer
 from app.rules.model import MealState
 from tests.rules.checks import KNOWLEDGE, plain
-from tests.situations import HOME, SCHOOL, Thing, at, fed, snapshot, tank
+from tests.situations import HOME, SCHOOL, Thing, at, fed, metered, snapshot, tank
 
 
 def test_not_fed_yet() -> None:
@@ -107,20 +107,20 @@ def test_what_counts_as_a_double_meal(second: str, scoops: float | None, state: 
 def test_the_question_before_saving(
     things: tuple[Thing, ...], fed_at: str, question: str | None
 ) -> None:
-    asked = feed_question(snapshot("2027-02-08 12:00", *things), at(fed_at))
+    asked = feed_question(snapshot("2027-02-08 12:00", *things), at(fed_at), KNOWLEDGE)
     assert (asked and plain(asked)) == question
 
 
 def test_the_question_on_a_day_without_food() -> None:
     saturday = snapshot("2027-02-06 10:00")
-    asked = feed_question(saturday, at("2027-02-06 10:00"))
+    asked = feed_question(saturday, at("2027-02-06 10:00"), KNOWLEDGE)
     assert asked == "No food is planned for today. Did food go in?"
 
 
 def test_the_local_day_counts_and_not_utc() -> None:
     """9 pm in New York is already tomorrow in UTC."""
     evening = snapshot("2027-02-08 21:30", fed("2027-02-08 08:41"))
-    assert feed_question(evening, at("2027-02-08 21:30")) is not None
+    assert feed_question(evening, at("2027-02-08 21:30"), KNOWLEDGE) is not None
     assert meal_answer(evening, KNOWLEDGE).state is MealState.FED
 
 
@@ -133,4 +133,35 @@ def test_the_local_day_counts_and_not_utc() -> None:
 )
 def test_a_meal_of_this_minute_is_just_now(second: str, text: str) -> None:
     found = snapshot("2027-02-08 08:45", fed("2027-02-08 08:41"))
-    assert feed_question(found, at(second)) == text
+    assert feed_question(found, at(second), KNOWLEDGE) == text
+
+
+@pytest.mark.parametrize(
+    ("fed_at", "asked"),
+    [
+        ("2027-02-08 09:00", True),
+        ("2027-02-08 08:30", False),  # before the test was known
+        ("2027-02-05 09:00", False),  # the plan of that day said nothing else
+    ],
+)
+def test_a_meal_into_water_that_forbids_it_is_asked_about(fed_at: str, asked: bool) -> None:
+    now = snapshot("2027-02-08 09:05", *metered("2027-02-08 08:45", nitrite=0.5))
+    question = feed_question(now, at(fed_at), KNOWLEDGE)
+    assert (question is not None) is asked
+    if question is not None:
+        assert question.startswith("Nitrite is too high.")
+        assert question.endswith("Did food go in?")
+
+
+def test_an_empty_tank_is_not_fed_and_says_what_to_write_down_first() -> None:
+    answer = meal_answer(snapshot("2027-02-12 08:00", groups=()), KNOWLEDGE)
+
+    assert answer.state is MealState.NO_FOOD
+    assert "no animals are written down" in answer.because
+    assert "Write them down first" in answer.advice
+
+
+def test_animals_that_nobody_wrote_down_but_somebody_feeds_are_fed() -> None:
+    meals = snapshot("2027-02-12 08:00", fed("2027-02-11 08:00"), groups=())
+
+    assert meal_answer(meals, KNOWLEDGE).state is MealState.NOT_FED

@@ -9,11 +9,12 @@ import pytest
 
 from app.domain.outlook import OxygenOutlook
 from app.domain.quantities import Quantity
+from app.domain.records import Sign
 from app.domain.tank import Range
 from app.rules.meal import meal_answer
 from app.rules.model import MealState, Severity
 from tests.rules.checks import KNOWLEDGE, found, judged, plain, severity, task
-from tests.situations import Thing, at, fed, metered, snapshot, tank, warm
+from tests.situations import Thing, at, fed, look, metered, reading, snapshot, tank, warm
 
 RULE = "feeding.bad-time"
 NOW = "2027-02-12 09:00"
@@ -62,6 +63,27 @@ def test_it_never_stands_beside_a_task_to_feed() -> None:
     assert seen.meal.state is MealState.NO_FOOD
     assert seen.meal.because == "the water is too warm"
     assert "use less oxygen and make less waste" in seen.meal.advice
+
+
+@pytest.mark.parametrize(
+    ("thing", "because"),
+    [
+        (look("2027-02-12 08:00", signs=(Sign.GASPING,)), "fish gasp at the surface"),
+        (look("2027-02-12 08:00", signs=(Sign.POWER_CUT,)), "the power is out"),
+        (look("2027-02-12 08:00", signs=(Sign.FILTER_OFF,)), "the filter does not run"),
+        (look("2027-02-12 08:00", signs=(Sign.HIDING,)), ""),
+        (reading(Quantity.OXYGEN, 4.9, "2027-02-12 08:00"), "oxygen too low"),
+        (reading(Quantity.OXYGEN, 5.0, "2027-02-12 08:00"), ""),
+        (reading(Quantity.CHLORINE, 0.1, "2027-02-12 08:00"), "chlorine too high"),
+        (reading(Quantity.NITRITE, 0.2, "2027-02-09 08:00"), ""),  # three days old
+        (reading(Quantity.NITRITE, 0.2, "2027-02-10 08:00"), "nitrite too high"),
+    ],
+)
+def test_may_we_feed_knows_all_that_speaks_against_it(thing: Thing, because: str) -> None:
+    # common practice in trouble: more air and no food today
+    answer = meal_answer(snapshot(NOW, thing), KNOWLEDGE)
+    assert answer.because == because
+    assert answer.state is (MealState.NO_FOOD if because else MealState.NOT_FED)
 
 
 def test_after_a_meal_it_says_no_more_food_and_the_answer_stays_fed() -> None:

@@ -1,5 +1,7 @@
 """Oxygen by test and by estimate. Edges: Francis-Floyd, UF/IFAS FA27; the upper from memory."""
 
+from dataclasses import replace
+
 import pytest
 
 from app.domain.outlook import OxygenOutlook
@@ -33,6 +35,25 @@ def test_bands_of_a_test(value: float, expected: Severity | None) -> None:
 def test_bands_of_the_estimate(value: float, expected: Severity | None) -> None:
     now = snapshot(NOW, oxygen=guess(value))
     assert severity(now, "oxygen.night") is expected
+
+
+@pytest.mark.parametrize(
+    ("value", "expected"), [(4.0, None), (3.9, Severity.WATCH), (2.0, Severity.WATCH)]
+)
+def test_an_assumed_surface_raises_watch_at_most(value: float, expected: Severity | None) -> None:
+    now = snapshot(NOW, oxygen=replace(guess(value), surface_assumed=True))
+    assert severity(now, "oxygen.night") is expected
+
+
+def test_an_assumed_surface_is_said_with_what_would_tell() -> None:
+    (finding,) = found(
+        snapshot(NOW, oxygen=replace(guess(3.5), surface_assumed=True)), "oxygen.night"
+    )
+    assert any("An evening and a morning reading" in line.text for line in finding.working)
+
+
+def test_an_empty_tank_needs_no_air() -> None:
+    assert severity(snapshot(NOW, oxygen=guess(3.0), groups=()), "oxygen.night") is None
 
 
 def test_without_an_estimate_nothing_is_said_of_the_night() -> None:

@@ -4,17 +4,20 @@ import random
 from dataclasses import replace
 from datetime import timedelta
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.domain.quantities import Quantity
 from app.domain.records import JobKind, Sign, StockEventKind, Treated
 from app.domain.snapshot import TankSnapshot
+from app.domain.tank import CarePlan, PlannedJob
 from app.rules.engine import evaluate, find
 from app.rules.model import Concern, Severity, State
 from app.rules.plan import plan
-from tests.rules.checks import KNOWLEDGE
+from tests.rules.checks import FIGHTING, KNOWLEDGE, judged, plain, task
 from tests.situations import (
+    HOME,
     Thing,
     at,
     calm,
@@ -25,6 +28,7 @@ from tests.situations import (
     reading,
     snapshot,
     stock,
+    tank,
     warm,
 )
 
@@ -93,8 +97,7 @@ def test_tasks_never_fight(written: tuple[Thing, ...]) -> None:
     assert all(0.0 < t.action.amount <= 0.30 for t in changes)
     if any(t.severity is Severity.EMERGENCY for t in tasks):
         assert all(t.action.concern is not Concern.ROUTINE for t in tasks)
-    if "leftovers" in keys:
-        assert "feed" not in keys
+    assert [pair for pair in FIGHTING if pair <= set(keys)] == []
     ranks = [t.severity for t in tasks if t.key != "look"]
     assert ranks == sorted(ranks, reverse=True)
 
@@ -186,3 +189,55 @@ def test_after_a_big_change_the_next_one_of_that_day_is_small() -> None:
     assert asked(16.9, "2027-02-12 09:00") == 0.25
     assert asked(17.1, "2027-02-11 23:00") == 0.25
     assert asked(17.1, "2027-02-12 09:00", nitrite=2.0) == 0.30  # help is needed now
+
+
+@pytest.mark.parametrize(
+    ("who", "grown_up"), [("", False), ("helper", False), ("adult", True), ("technician", True)]
+)
+@pytest.mark.parametrize(("name", "key"), [("glass", "routine-glass"), ("test", "test")])
+def test_a_task_says_whom_the_plan_gives_it_to(
+    name: str, key: str, who: str, grown_up: bool
+) -> None:
+    ours = tank(plan=CarePlan(jobs=(PlannedJob(name=name, who=who),)))
+    due = task(snapshot(NOW, fed("2027-02-01 08:00"), tank=ours), key)
+    assert due is not None
+    assert due.who == who
+    assert due.action.adult is grown_up
+
+
+def test_a_job_of_grown_ups_stays_theirs_and_what_cannot_wait_is_for_whoever_is_there() -> None:
+    jobs = (
+        PlannedJob(name="siphon", who="helper"),
+        PlannedJob(name="water_change", who="technician"),
+    )
+    ours = tank(plan=CarePlan(jobs=jobs))
+    siphon = task(snapshot(NOW, fed("2027-02-01 08:00"), tank=ours), "routine-siphon")
+    assert siphon is not None
+    assert (siphon.who, siphon.action.adult) == ("helper", True)
+    pressing = metered("2027-02-12 11:00", nitrite=0.5, ammonia=0.0, ph=7.4)
+    change = task(snapshot(NOW, *pressing, tank=ours), "water-change")
+    assert change is not None
+    assert (change.severity, change.who, change.action.adult) == (Severity.ACT, "", True)
+
+
+@pytest.mark.parametrize(("last_meal", "told"), [("2027-02-06", True), ("2027-02-07", False)])
+def test_many_days_without_food_are_not_hidden_by_water_that_forbids_it(
+    last_meal: str, told: bool
+) -> None:
+    meal = fed(f"{last_meal} 08:00")
+    bad = metered("2027-02-12 08:00", nitrite=0.5, ammonia=0.0, ph=7.4)
+    held = task(snapshot(NOW, meal, *bad, site=HOME), "without-food")
+    assert held is not None
+    assert ("No meal is written for 6 days" in plain(held.reason)) is told
+    assert ("Then one usual meal, not a double one." in held.reason) is told
+
+
+def test_days_without_food_are_asked_about_once_the_bad_reading_is_old() -> None:
+    bad = metered("2027-02-09 08:00", nitrite=0.5, ammonia=0.0, ph=7.4)
+    keys = {
+        meal: {t.key for t in judged(snapshot(NOW, fed(meal), *bad, site=HOME)).tasks}
+        for meal in ("2027-02-06 08:00", "2027-02-07 08:00")
+    }
+    assert {"water-change", "feed"} <= keys["2027-02-06 08:00"]
+    assert "feed" not in keys["2027-02-07 08:00"]
+    assert all("without-food" not in found for found in keys.values())

@@ -70,6 +70,14 @@ def test_more_than_two_per_cent_a_day(percent: float, expected: Severity | None)
         assert not finding.certain
 
 
+@pytest.mark.parametrize("now", ["2027-02-12 08:00", "2027-02-12 23:59", "2027-02-13 07:59"])
+@pytest.mark.parametrize(("percent", "expected"), [(2.0, None), (2.1, Severity.WATCH)])
+def test_the_answer_is_the_same_before_the_next_meal_as_after_the_last(
+    now: str, percent: float, expected: Severity | None
+) -> None:
+    assert severity(snapshot(now, *weekly(percent), groups=SHOAL), MUCH) is expected
+
+
 def test_missing_grams_or_weights_make_no_sum() -> None:
     assert severity(snapshot(NOW, *weekly(9.0, days=6), groups=SHOAL), MUCH) is None
     unweighed = [*weekly(9.0), fed("2027-02-12 10:00")]

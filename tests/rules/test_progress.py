@@ -29,6 +29,15 @@ def test_a_new_stage_is_a_card_for_three_days_and_no_task() -> None:
     assert found(young(), "maturing.stage") == []
 
 
+@pytest.mark.parametrize(("newest", "shown"), [(2.0, 1), (3.0, 0)])
+def test_the_card_counts_from_the_first_test_that_showed_it_and_not_from_the_last(
+    newest: float, shown: int
+) -> None:
+    days = (newest + 6, newest + 4, newest + 2, newest, 0.0)
+    tested = measured(days, (0.5,) * 5, (0.0,) * 5)
+    assert len(found(young(*tested), "maturing.stage")) == shown
+
+
 @pytest.mark.parametrize(
     ("days", "nitrite", "expected"),
     [

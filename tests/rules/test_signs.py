@@ -22,7 +22,7 @@ STRENGTH = {
     "sign.cloudy": Severity.WATCH,
     "sign.smell": Severity.WATCH,
     "sign.film": Severity.WATCH,
-    "sign.filter-slow": Severity.WATCH,
+    "sign.filter-slow": Severity.INFO,
     "sign.other": Severity.WATCH,
     "sign.rubbing": Severity.WATCH,
     "sign.tufts": Severity.ACT,

@@ -3,7 +3,7 @@ import math
 import numpy as np
 import pytest
 
-from app.science.bounds import require_within
+from app.science.bounds import clipped, require_within
 
 
 def test_both_ends_are_allowed() -> None:
@@ -25,3 +25,8 @@ def test_one_element_outside_refuses_the_whole_array() -> None:
 def test_what_was_not_measured_passes() -> None:
     require_within("ph", math.nan, 0.0, 14.0)
     require_within("ph", np.array([math.nan, 7.0]), 0.0, 14.0)
+
+
+@pytest.mark.parametrize(("value", "held"), [(-1.0, 0.0), (7.0, 7.0), (15.0, 14.0)])
+def test_a_value_beyond_an_end_becomes_the_end(value: float, held: float) -> None:
+    assert clipped(value, 0.0, 14.0) == held

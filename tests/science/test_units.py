@@ -21,6 +21,7 @@ ROUND_TRIPS: list[tuple[Conversion, Conversion]] = [
     (units.cm_from_inches, units.inches_from_cm),
     (units.kg_from_pounds, units.pounds_from_kg),
     (units.g_from_ounces, units.ounces_from_g),
+    (units.ml_from_us_fluid_ounces, units.us_fluid_ounces_from_ml),
     (units.nh3_from_n, units.n_from_nh3),
     (units.nh4_from_n, units.n_from_nh4),
     (units.no2_from_n, units.n_from_no2),

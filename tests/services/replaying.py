@@ -4,6 +4,7 @@ Every entry counts from the moment at which it happened; what was corrected late
 stands now. A day is looked at in the morning, at noon and in the evening.
 """
 
+from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
@@ -62,14 +63,15 @@ class Life:
     def days(self) -> Iterator[tuple[Seen, ...]]:
         """Each full day between the first and the last entry, looked at three times."""
         zone = self.whole.site.zone
-        first = min(local_day(e.happened_at, zone) for e in self._entries())
+        written = sorted(e.happened_at for e in self._entries())
+        first = local_day(written[0], zone)
         facts = knowledge()
         for offset in range(1, (self.whole.today - first).days):
             day = first + timedelta(days=offset)
             found = []
             for clock in CLOCKS:
                 moment = wall_time(datetime.combine(day, clock), zone)
-                number = sum(e.happened_at <= moment for e in self._entries())
+                number = bisect_right(written, moment)
                 found.append(Seen(day, number, evaluate(self.at(moment), facts)))
             yield tuple(found)
 

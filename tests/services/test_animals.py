@@ -10,7 +10,7 @@ from app.domain.errors import NotFound, Refused, TokenReused
 from app.domain.livestock import StockGroup
 from app.domain.records import EntryStatus, StockEventKind
 from app.domain.snapshot import TankSnapshot
-from app.domain.tank import TankShape
+from app.domain.tank import TankFacts, TankShape
 from app.services import animals, entries, story, tanks
 from app.services.animals import ArrivalDraft, GroupFacts, MoveDraft
 from app.storage import snapshot
@@ -31,7 +31,7 @@ def rasboras(record: Record) -> StockGroup:
 
 def second_tank(record: Record) -> int:
     with record.database.writing() as session:
-        return tanks.add_tank(session, tanks.TankDraft(name="Pool", shape=SMALL))
+        return tanks.add_tank(session, TankFacts(name="Pool", shape=SMALL))
 
 
 def counts(record: Record, tank_id: int | None = None) -> dict[str, int]:
@@ -165,7 +165,7 @@ def test_the_same_move_posted_twice_is_one(record: Record) -> None:
     with pytest.raises(TokenReused):
         move(record, there, 5, token="form")
     with record.database.writing() as session:
-        elsewhere = tanks.add_tank(session, tanks.TankDraft(name="Third", shape=SMALL))
+        elsewhere = tanks.add_tank(session, TankFacts(name="Third", shape=SMALL))
     with pytest.raises(TokenReused):
         move(record, elsewhere, token="form")
 

@@ -10,12 +10,14 @@ import pytest
 from sqlalchemy import func, select
 
 from app.domain.errors import Refused
+from app.domain.prediction import RoundState
 from app.domain.quantities import Quantity
 from app.domain.records import EntryStatus, JobKind, StockEventKind
 from app.domain.snapshot import TankSnapshot
 from app.knowledge.load import load as knowledge
 from app.rules.model import Evaluation, Severity
 from app.services import demo, people, sites, tanks, tasks
+from app.services.ahead import ledger, predictions
 from app.services.demo_story import TankStory
 from app.storage.engine import Database
 from app.storage.models.entry import Entry
@@ -158,3 +160,15 @@ def test_a_demo_that_ends_half_way_leaves_nothing(
         assert tanks.tank_lines(session) == ()
         assert session.scalar(select(func.count(Entry.id))) == 0
     database.close()
+
+
+def test_forecasts_have_met_tests_and_the_class_has_guessed(loaded: Loaded) -> None:
+    with loaded.database.reading() as session:
+        for tank_id in (1, 2):
+            found = {
+                each.quantity: each for each in ledger.ledgers(session, tank_id, now=loaded.now)
+            }
+            assert found[Quantity.NITRATE].skill.met >= 5
+            assert found[Quantity.TEMPERATURE].skill.met >= 5
+        rounds = predictions.rounds(session, 2)
+    assert RoundState.MEASURED in {each.state(loaded.now) for each in rounds}

@@ -6,7 +6,7 @@ from datetime import date
 import pytest
 
 from app.domain.errors import NotFound, Refused
-from app.domain.tank import TankShape
+from app.domain.tank import TankFacts, TankShape
 from app.services import equipment, tanks
 from app.services.equipment import EquipmentDraft
 from tests.record import Record
@@ -44,7 +44,7 @@ def test_it_is_changed_checked_and_brought_back(record: Record) -> None:
 def test_a_recall_finds_every_tank_with_the_lot_however_it_is_written(record: Record) -> None:
     with record.database.writing() as session:
         shape = TankShape(length_cm=60, width_cm=30)
-        other = tanks.add_tank(session, tanks.TankDraft(name="Pool", shape=shape))
+        other = tanks.add_tank(session, TankFacts(name="Pool", shape=shape))
         equipment.add(session, record.tank_id, HEATER)
         gone = equipment.add(session, other, replace(HEATER, lot=" h-17"))
         equipment.retire(session, gone, TODAY)

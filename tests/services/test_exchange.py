@@ -11,6 +11,7 @@ from sqlalchemy import func, select
 
 from app.domain.drafts import NewTest
 from app.domain.errors import NotFound, Refused
+from app.domain.kit import KitFacts
 from app.domain.logger_file import ColumnChoice, LoggerPreview, read_logger
 from app.domain.quantities import Quantity
 from app.services import entries, exchange, kits, story, tasks, trends
@@ -242,7 +243,7 @@ def test_a_card_tells_its_bounds_and_its_step(record: Record) -> None:
     with record.database.writing() as session:
         kit = kits.add_kit(
             session,
-            kits.KitDraft(
+            KitFacts(
                 quantity=Quantity.NITRATE, name="Card", unit="mg/L", basis="as nitrate",
                 steps=(0.0, 5.0, 10.0, 20.0),
             ),
@@ -250,6 +251,15 @@ def test_a_card_tells_its_bounds_and_its_step(record: Record) -> None:
     record.write(NewTest(), reading(Quantity.NITRATE, 10, low=5.0, high=20.0, kit_id=kit))
     (row,) = rows_out(record)
     assert (row["kit"], row["low"], row["high"], row["step_size"]) == ("Card", "5", "20", "10")
+
+
+def test_each_reader_of_one_tube_is_a_row_and_no_name_goes_out(record: Record) -> None:
+    seen = ((10, "Finch"), (20, "Moss"), (20, "Otter"))
+    record.write(NewTest(), *(reading(Quantity.NITRATE, v, reader=who) for v, who in seen))
+    rows = rows_out(record)
+    assert [row["value"] for row in rows] == ["10", "20", "20"]
+    assert len({row["entry"] for row in rows}) == 1
+    assert not any("Finch" in str(row) for row in rows)
 
 
 @pytest.mark.parametrize("start", ["=1+1", "+cmd", "-cmd", "@sum", "\tx"])

@@ -8,9 +8,10 @@ import pytest
 from app.domain.livestock import Plant, StockGroup
 from app.domain.quantities import Quantity
 from app.domain.snapshot import TankSnapshot
+from app.estimates.bodies import group_mass
+from app.estimates.model import Triple
 from app.knowledge.load import load
-from app.rules.bodies import group_mass
-from app.services.ideas import Idea, Side, Triple, compare_with
+from app.services.ideas import Idea, Side, compare_with
 from tests.situations import at, fed, reading, snapshot, tank
 
 NOW = "2027-02-08 08:41"

@@ -1,4 +1,4 @@
-"""Kits: their cards, their lots, and what they showed of something known."""
+"""Kits: their cards, their lots, and which of them are in use."""
 
 from dataclasses import replace
 from datetime import date
@@ -6,15 +6,14 @@ from datetime import date
 import pytest
 
 from app.domain.errors import NotFound, Refused
+from app.domain.kit import KitFacts
 from app.domain.quantities import Quantity
 from app.services import kits, tanks
-from app.services.kits import ComparisonDraft, KitDraft
 from tests.record import Record
 
-CARD = KitDraft(
+CARD = KitFacts(
     quantity=Quantity.NITRATE, name="card", unit="mg/L", basis="as nitrate", steps=(0, 10, 25)
 )
-STICK = KitDraft(quantity=Quantity.TEMPERATURE, name="Stick", unit="°C")
 
 
 def test_card_colors_must_ascend(record: Record) -> None:
@@ -23,7 +22,7 @@ def test_card_colors_must_ascend(record: Record) -> None:
         kits.add_kit(session, draft)
 
 
-def test_a_kit_is_changed_and_put_away(record: Record) -> None:
+def test_a_kit_is_changed_put_away_and_used_again(record: Record) -> None:
     with record.database.writing() as session:
         kit = kits.add_kit(session, CARD)
         kits.change_kit(session, kit, replace(CARD, lot="L-9", next_check_on=date(2027, 3, 1)))
@@ -33,36 +32,44 @@ def test_a_kit_is_changed_and_put_away(record: Record) -> None:
             kits.change_kit(session, kit, replace(CARD, quantity=Quantity.NITRITE))
         kits.retire_kit(session, kit, date(2027, 2, 8))
         assert kits.kits(session) == ()
+        assert [k.id for k in kits.kits(session, put_away=True)] == [kit]
+        assert kits.kit(session, kit).retired_on == date(2027, 2, 8)
+        kits.bring_back(session, kit)
+        assert [k.id for k in kits.kits(session)] == [kit]
+
+
+def test_there_is_no_such_kit(record: Record) -> None:
+    with record.database.writing() as session:
         with pytest.raises(NotFound):
             kits.retire_kit(session, 99, date(2027, 2, 8))
-
-
-def test_a_comparison_is_kept_and_sets_the_next_check(record: Record) -> None:
-    with record.database.writing() as session:
-        stick, card = kits.add_kit(session, STICK), kits.add_kit(session, CARD)
-        before = tanks.revision(session, record.tank_id)
-        for read in (25.5, 26.0):
-            draft = ComparisonDraft(
-                known=25.0, read=read, against="ice water", next_check_on=date(2027, 8, 1)
-            )
-            last = kits.compare_kit(session, stick, draft, now=record.now)
-        assert tanks.revision(session, record.tank_id) == before + 2
-        found = kits.comparisons(session, stick)
-        assert kits.comparisons(session, card) == ()
-        assert [c.offset for c in found] == [1.0, 0.5]
-        assert kits.comparisons(session) == found
-        kits.remove_comparison(session, last)
-        assert [c.offset for c in kits.comparisons(session)] == [0.5]
-        assert {k.id: k.next_check_on for k in kits.kits(session)} == {
-            stick: date(2027, 8, 1), card: None,
-        }  # fmt: skip
-
-
-def test_a_comparison_that_cannot_be_is_refused(record: Record) -> None:
-    with record.database.writing() as session:
-        stick = kits.add_kit(session, STICK)
-        with pytest.raises(Refused, match="lie between"):
-            kits.compare_kit(session, stick, ComparisonDraft(known=25, read=250), now=record.now)
         with pytest.raises(NotFound):
-            kits.compare_kit(session, 99, ComparisonDraft(known=25, read=25), now=record.now)
-        assert kits.comparisons(session) == ()
+            kits.bring_back(session, 99)
+        with pytest.raises(NotFound):
+            kits.change_kit(session, 99, CARD)
+        with pytest.raises(NotFound):
+            kits.kit(session, 99)
+
+
+def test_the_same_form_twice_is_one_kit(record: Record) -> None:
+    with record.database.writing() as session:
+        first = kits.add_kit(session, CARD)
+        before = tanks.revision(session, record.tank_id)
+        assert kits.add_kit(session, replace(CARD, name="  card ")) == first
+        assert tanks.revision(session, record.tank_id) == before
+        assert len(kits.kits(session)) == 1
+
+
+def test_two_kits_of_a_name_are_told_apart_by_their_lot(record: Record) -> None:
+    with record.database.writing() as session:
+        kits.add_kit(session, CARD)
+        with pytest.raises(Refused, match="stands in the list already"):
+            kits.add_kit(session, replace(CARD, name="Card", opened_on=date(2027, 2, 1)))
+        kits.add_kit(session, replace(CARD, lot="L-2"))
+        assert [k.lot for k in kits.kits(session)] == ["", "L-2"]
+
+
+def test_a_kit_that_was_put_away_makes_room_for_a_new_one(record: Record) -> None:
+    with record.database.writing() as session:
+        old = kits.add_kit(session, CARD)
+        kits.retire_kit(session, old, date(2027, 2, 8))
+        assert kits.add_kit(session, CARD) != old

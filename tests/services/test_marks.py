@@ -19,9 +19,9 @@ def in_force(record: Record, now: datetime | None = None) -> tuple[TaskMark, ...
 
 def put_off(record: Record, reason: str = "Guests in the room", **more: int) -> int:
     with record.database.writing() as session:
-        return marks.put_off(
+        return marks.set_aside(
             session, record.tank_id, "water-change", record.now + timedelta(hours=20), reason,
-            author_id=record.adult.author_id, now=record.now, **more,
+            kind=MarkKind.LATER, author_id=record.adult.author_id, now=record.now, **more,
         )  # fmt: skip
 
 
@@ -46,9 +46,9 @@ def test_without_a_reason_nothing_waits(record: Record, reason: str) -> None:
     with pytest.raises(Refused, match="why it can wait"):
         put_off(record, reason)
     with record.database.writing() as session, pytest.raises(Refused, match="why it can wait"):
-        marks.skip(
+        marks.set_aside(
             session, record.tank_id, "test", record.now + timedelta(days=7), reason,
-            author_id=record.adult.author_id, now=record.now,
+            kind=MarkKind.SKIPPED, author_id=record.adult.author_id, now=record.now,
         )  # fmt: skip
     assert in_force(record) == ()
 
@@ -61,9 +61,9 @@ def test_an_emergency_cannot_wait(record: Record) -> None:
 
 def test_a_moment_that_is_past_is_refused(record: Record) -> None:
     with record.database.writing() as session, pytest.raises(Refused, match="still to come"):
-        marks.put_off(
+        marks.set_aside(
             session, record.tank_id, "test", record.now, "later",
-            author_id=record.adult.author_id, now=record.now,
+            kind=MarkKind.LATER, author_id=record.adult.author_id, now=record.now,
         )  # fmt: skip
 
 
@@ -71,9 +71,9 @@ def test_skipping_replaces_putting_off_and_both_stay_in_the_history(record: Reco
     put_off(record)
     record.pass_time(hours=1)
     with record.database.writing() as session:
-        marks.skip(
+        marks.set_aside(
             session, record.tank_id, "water-change", record.now + timedelta(days=6), "Holidays",
-            author_id=record.adult.author_id, now=record.now,
+            kind=MarkKind.SKIPPED, author_id=record.adult.author_id, now=record.now,
         )  # fmt: skip
         past = marks.history(session, record.tank_id, "water-change")
         assert marks.history(session, record.tank_id, "test") == ()

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from app.domain.livestock import StockGroup
 from app.domain.tank import Tank, TankShape
+from app.knowledge.load import load
 from app.services import measures
 
 SHAPE = TankShape(
@@ -36,7 +37,7 @@ def test_nothing_is_worked_out_without_a_water_depth() -> None:
 
 
 def test_the_drawing_names_who_lives_where() -> None:
-    drawing = measures.drawn(BROOK, (CORYS, replace(CORYS, id=2, count=0)), "front")
+    drawing = measures.drawn(BROOK, (CORYS, replace(CORYS, id=2, count=0)), load(), "front")
 
     assert drawing is not None
     assert drawing.svg.startswith("<svg")
@@ -46,8 +47,8 @@ def test_the_drawing_names_who_lives_where() -> None:
 def test_a_tank_without_any_height_is_not_drawn() -> None:
     bare = replace(BROOK, shape=replace(SHAPE, rim_cm=None, water_depth_cm=None))
 
-    assert measures.drawn(bare, (), "front") is None
-    assert measures.drawn(replace(BROOK, shape=replace(SHAPE, rim_cm=None)), (), "front")
+    assert measures.drawn(bare, (), load(), "front") is None
+    assert measures.drawn(replace(BROOK, shape=replace(SHAPE, rim_cm=None)), (), load(), "front")
 
 
 def test_percent_and_share() -> None:

@@ -7,7 +7,7 @@ import pytest
 from app.domain.drafts import NewJob
 from app.domain.errors import NotFound, Refused
 from app.domain.records import JobKind
-from app.domain.tank import TankShape
+from app.domain.tank import TankFacts, TankShape
 from app.services import entries, plants, tanks
 from app.services.plants import PlantDraft
 from app.storage import snapshot
@@ -75,7 +75,7 @@ def test_planting_names_its_plant_also_after_a_correction(record: Record) -> Non
 def test_a_plant_of_another_tank_cannot_be_named(record: Record) -> None:
     with record.database.writing() as session:
         shape = TankShape(length_cm=60, width_cm=30)
-        other = tanks.add_tank(session, tanks.TankDraft(name="Pool", shape=shape))
+        other = tanks.add_tank(session, TankFacts(name="Pool", shape=shape))
         fern = plants.add(session, other, FERN)
     with pytest.raises(NotFound, match="plant"):
         record.write(NewJob(job=JobKind.PLANTED, plant_id=fern))

@@ -10,23 +10,30 @@ from app.domain.records import JobKind, Treated
 from app.rules.model import Evaluation, Severity
 from app.services import demo
 from tests.record import empty_database
-from tests.rules.checks import judged
+from tests.rules.checks import FIGHTING, judged
 from tests.services.replaying import Seen, lives, raised
 from tests.situations import HOME, Thing, at, fed, job, look, metered, snapshot, warm
 
 NOW = datetime(2027, 1, 20, 21, 0, tzinfo=UTC)
 ZONE = "America/Chicago"
-# what nobody can do at the same time
-FIGHTING = (
-    {"feed", "leftovers"},
-    {"feed", "without-food"},
-    {"feed", "sign-gasping"},
-    {"filter-rinse", "filter-care"},
-)
+# common practice: at most 30 % of the water in one day; more on the next
 LARGEST_CHANGE = 0.3
-# a household can bear a few alarms a year, and not one each week
+# A call for a grown-up takes about the time of a water change, and that is planned once a week: a
+# month with more calls than weeks costs more than all the care it interrupts.
 MOST_ACT_A_MONTH = 4
+# What was done is tested on days 1, 3 and 7, and fourteen days without trouble are calm weeks: one
+# call a month leaves room for both, two do not.
 MOST_ACT_A_YEAR = 12
+# "Watch" asks to look at one thing again, and a tank is looked at daily: one new thing a week
+# leaves most looks without one, and the word means something on the others. The growing of the
+# filter, the breaks and all that went wrong are in this count.
+MOST_WATCH_A_WEEK = 1.0
+# a warning that comes back more often than the monthly jobs has become one of them
+MOST_OF_ONE_A_MONTH = 1.0
+# in the demo both tanks wait for their first animals so long
+UNTIL_ANIMALS = 55
+# enough days to tell: a month on which nobody wrote, in breaks and on weekends
+QUIET_DAYS = 30
 
 Days = list[tuple[Seen, ...]]
 
@@ -55,13 +62,15 @@ def _faults(evaluation: Evaluation) -> list[str]:
     keys = [task.key for task in evaluation.tasks]
     faults = [f"{key} twice" for key, times in Counter(keys).items() if times > 1]
     faults += [f"{sorted(pair)}" for pair in FIGHTING if pair <= set(keys)]
-    too_large = [t.key for t in evaluation.tasks if t.action.amount > LARGEST_CHANGE + 1e-9]
-    return faults + too_large
+    # where something asks for small steps only, every change of the day is one
+    bounds = [t.action.at_most for t in evaluation.tasks if t.action.at_most]
+    most = min([LARGEST_CHANGE, *bounds]) + 1e-9
+    return faults + [t.key for t in evaluation.tasks if t.action.amount > most]
 
 
 def test_no_task_comes_and_goes_without_a_new_entry(replayed: dict[str, Days]) -> None:
     quiet = [day for days in replayed.values() for day in days if _nobody_wrote(day)]
-    assert len(quiet) > 5
+    assert len(quiet) >= QUIET_DAYS
     for day in quiet:
         assert _flickering(day) == [], day[0].day
 
@@ -82,6 +91,26 @@ def test_help_is_asked_for_seldom_enough_to_be_heard(replayed: dict[str, Days]) 
         months = Counter(f"{day:%Y-%m}" for day, _ in calls)
         assert max(months.values()) <= MOST_ACT_A_MONTH, name
         assert len(calls) <= MOST_ACT_A_YEAR * len(days) / 365, name
+
+
+def test_watch_stays_a_word_that_is_read(replayed: dict[str, Days]) -> None:
+    for name, days in replayed.items():
+        calls = raised(days, Severity.WATCH)
+        keys = Counter(key for _, key in calls)
+        assert len(calls) <= MOST_WATCH_A_WEEK * len(days) / 7, (name, keys)
+
+
+def test_no_single_task_warns_more_often_than_once_a_month(replayed: dict[str, Days]) -> None:
+    for name, days in replayed.items():
+        often = Counter(key for _, key in raised(days, Severity.WATCH))
+        most = MOST_OF_ONE_A_MONTH * len(days) / 30
+        assert max(often.values()) <= most, (name, often.most_common(3))
+
+
+def test_a_filter_that_grows_without_animals_calls_nobody(replayed: dict[str, Days]) -> None:
+    # 2 to 4 mg/L of ammonia and much nitrite are meant to be there: common practice
+    for name, days in replayed.items():
+        assert raised(days[:UNTIL_ANIMALS], Severity.ACT) == [], name
 
 
 def test_what_went_wrong_in_the_demo_was_said(replayed: dict[str, Days]) -> None:

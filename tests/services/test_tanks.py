@@ -9,7 +9,7 @@ from app.domain.drafts import NewStockEvent
 from app.domain.errors import NotFound, Refused
 from app.domain.quantities import Quantity
 from app.domain.records import StockEventKind
-from app.domain.tank import CarePlan, PlannedJob, Tank, TankForm, TankShape
+from app.domain.tank import CarePlan, PlannedJob, Tank, TankFacts, TankForm, TankShape
 from app.services import animals, care_plans, plants, sites, tanks
 from app.storage import snapshot
 from tests.record import ONE_SCOOP, Record
@@ -19,7 +19,7 @@ SMALL = TankShape(length_cm=58, width_cm=28)
 
 def test_two_tanks_cannot_share_a_name_however_it_is_written(record: Record) -> None:
     with record.database.writing() as session, pytest.raises(Refused, match="already"):
-        tanks.add_tank(session, tanks.TankDraft(name="  BROOK ", shape=SMALL))
+        tanks.add_tank(session, TankFacts(name="  BROOK ", shape=SMALL))
 
 
 def test_a_tanks_own_range_comes_back_and_can_be_given_up(record: Record) -> None:
@@ -74,7 +74,7 @@ def test_an_unknown_tank_is_told(record: Record) -> None:
 def change(record: Record, **more: object) -> Tank:
     """Change a part of what is known about the tank."""
     with record.database.writing() as session:
-        draft = tanks.draft_of(tanks.tank(session, record.tank_id))
+        draft = tanks.tank(session, record.tank_id).facts
         tanks.change_tank(session, record.tank_id, replace(draft, **more))  # type: ignore[arg-type]
         return tanks.tank(session, record.tank_id)
 

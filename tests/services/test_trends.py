@@ -85,3 +85,49 @@ def test_a_household_that_reads_fahrenheit_sees_its_temperatures_and_range_in_fa
     assert [p.value for p in shown.points] == [pytest.approx(77.0)]
     assert shown.bands[0].low == pytest.approx(68.0)
     assert shown.bands[0].high == pytest.approx(86.0)
+
+
+def test_several_readers_of_one_card_are_one_point_and_two_meter_readings_are_two(
+    record: Record,
+) -> None:
+    earlier = record.now - timedelta(days=1)
+    record.write(NewTest(), *(reading(Quantity.NITRATE, v) for v in (10, 20)), at=earlier)
+    seen = ((10, 5, 20), (20, 10, 40), (20, 10, 40))
+    record.write(NewTest(), *(reading(Quantity.NITRATE, v, low=a, high=b) for v, a, b in seen))
+
+    with record.database.reading() as session:
+        shown = trends.series(session, record.tank_id, Quantity.NITRATE, 30, now=record.now)
+
+    assert [(p.value, p.low, p.high) for p in shown.points] == [
+        (10, None, None), (20, None, None), (20, 5, 40),
+    ]  # fmt: skip
+    assert shown.points[-1].note == "3 readers saw 10 to 20"
+
+
+def test_nitrate_goes_on_into_the_days_ahead_and_no_further_than_the_chart_looks_back(
+    record: Record,
+) -> None:
+    for days, value in ((21, 6.0), (14, 9.0), (7, 12.0), (0, 15.0)):
+        record.write(
+            NewTest(),
+            reading(Quantity.NITRATE, value),
+            reading(Quantity.PH, 7.0),
+            at=record.now - timedelta(days=days),
+        )
+
+    with record.database.reading() as session:
+        ph, week, month, everything = (
+            trends.series(session, record.tank_id, quantity, days, now=record.now)
+            for quantity, days in (
+                (Quantity.PH, 30), (Quantity.NITRATE, 7), (Quantity.NITRATE, 30),
+                (Quantity.NITRATE, None),
+            )
+        )  # fmt: skip
+
+    assert ph.ahead == ()
+    assert ph.until == record.now
+    assert week.until == record.now + timedelta(days=7)
+    assert month.ahead[0].at == month.end == record.now
+    assert month.until == record.now + timedelta(days=28)
+    assert everything.ahead == month.ahead
+    assert all(each.low <= each.best <= each.high for each in month.ahead)

@@ -5,9 +5,10 @@ from typing import Any
 
 import pytest
 
-from app.domain import drafts, kit, livestock, records, tank
+from app.domain import drafts, forecast, kit, livestock, records, tank
 from app.services.entries import _LATER_FIELDS
 from app.storage.models import feeding, maintenance, water
+from app.storage.models import forecast as forecast_tables
 from app.storage.models import kit as kit_tables
 from app.storage.models import livestock as animal_tables
 from app.storage.models import tank as tank_tables
@@ -51,6 +52,7 @@ def test_what_is_written_down_is_kept_and_read_again(
         (tank.PlannedJob, tank_tables.CareJob, set()),
         (tank.Tank, tank_tables.Tank, {"shape", "scoop_grams", "scoop_id", "ranges", "plan"}),
         (tank.CarePlan, tank_tables.CarePlan, {"jobs"}),
+        (forecast.Forecast, forecast_tables.Forecast, {"stands"}),
         (kit.Kit, kit_tables.Kit, set()),
         (kit.KitComparison, kit_tables.KitComparison, set()),
         (kit.Equipment, kit_tables.Equipment, set()),

@@ -42,7 +42,7 @@ WAYS = pytest.mark.parametrize("way", [in_place, put_back])
 
 
 def rows(file: Path, table: str, names: list[str]) -> list[tuple[object, ...]]:
-    columns = ", ".join(f'"{name}"' for name in names)
+    columns = ", ".join("*" if name == "*" else f'"{name}"' for name in names)
     with closing(sqlite3.connect(file)) as connection:
         return connection.execute(f'SELECT {columns} FROM "{table}" ORDER BY 1, 2').fetchall()
 
@@ -101,3 +101,19 @@ def test_no_rule_of_a_table_is_lost_when_it_is_made_anew(tmp_path: Path) -> None
         kept = {i["name"]: tuple(i["column_names"]) for i in found.get_indexes(table.name)}
         assert kept == indexes, table.name
     engine.dispose()
+
+
+def test_a_record_of_the_second_schema_gets_room_for_forecasts_and_loses_nothing(
+    tmp_path: Path,
+) -> None:
+    file = write_first_record(tmp_path / "sillpond.sqlite")
+    engine = sqlite_engine(file, foreign_keys=False)
+    schema.upgrade(engine, to="0002")
+    there = {table for table in inspect(engine).get_table_names() if table != "alembic_version"}
+    before = {table: rows(file, table, ["*"]) for table in there}
+    schema.upgrade(engine, to="0003")
+    engine.dispose()
+
+    assert {table: rows(file, table, ["*"]) for table in before} == before
+    for table in ("forecast", "prediction_round", "prediction"):
+        assert rows(file, table, ["id", "id"]) == []

@@ -1,17 +1,18 @@
 """An application on a filled record, with clients that check every page they fetch."""
 
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
 from flask import Flask
-from jinja2.bccache import Bucket, BytecodeCache
 
 from app.clock import FixedClock
 from app.factory import create_app
 from app.services import people, sites
 from app.settings import Settings
 from app.storage.engine import Database
+from app.web.request import Parts
 from tests.page_checker import CheckedClient
 from tests.record import MONDAY, Record, empty_database, new_record
 from tests.web.visits import csrf_of
@@ -32,38 +33,39 @@ def record(tmp_path: Path) -> Iterator[Record]:
 
 
 @pytest.fixture
-def app(tmp_path: Path, clock: FixedClock, record: Record) -> Flask:
+def app(tmp_path: Path, clock: FixedClock, record: Record) -> Iterator[Flask]:
     """The application on that record."""
-    settings = Settings(data_folder=tmp_path, secret_key="only a test, never a secret")
-    return build(settings, clock, record)
+    with serving(tmp_path, clock, record.database) as app:
+        yield app
 
 
-class _Compiled(BytecodeCache):
-    """Templates compiled once a process: half the time of a test otherwise."""
+@contextmanager
+def serving(folder: Path, clock: FixedClock, database: Database) -> Iterator[Flask]:
+    """An application on a record. One that a test gave back gets new parts and is taken again.
 
-    def __init__(self) -> None:
-        self.kept: dict[str, bytes] = {}
-
-    def load_bytecode(self, bucket: Bucket) -> None:
-        if bucket.key in self.kept:
-            bucket.bytecode_from_string(self.kept[bucket.key])
-
-    def dump_bytecode(self, bucket: Bucket) -> None:
-        self.kept[bucket.key] = bucket.bytecode_to_string()
-
-
-_COMPILED = _Compiled()
+    Its routes and templates are compiled by then. Whoever hangs a page on an application or
+    breaks one calls `new_app` instead.
+    """
+    app = _given_back.pop() if _given_back else new_app(folder, clock, database)
+    app.extensions["sillpond"] = Parts(database, clock, settings_of(folder))
+    config = dict(app.config)
+    yield app
+    assert app.config == config, "the next test would find this application changed"
+    _given_back.append(app)
 
 
-def build(settings: Settings, clock: FixedClock, record: Record) -> Flask:
-    return serving(settings, clock, record.database)
+_given_back: list[Flask] = []
 
 
-def serving(settings: Settings, clock: FixedClock, database: Database) -> Flask:
-    app = create_app(settings, clock, database)
-    app.jinja_env.bytecode_cache = _COMPILED
+def new_app(folder: Path, clock: FixedClock, database: Database) -> Flask:
+    """An application of its own, with clients that check every page."""
+    app = create_app(settings_of(folder), clock, database)
     app.test_client_class = CheckedClient
     return app
+
+
+def settings_of(folder: Path) -> Settings:
+    return Settings(data_folder=folder, secret_key="only a test, never a secret")
 
 
 @pytest.fixture
@@ -93,13 +95,13 @@ def fresh(tmp_path: Path, clock: FixedClock) -> Iterator[CheckedClient]:
     folder = tmp_path / "fresh"
     folder.mkdir()
     database = empty_database(folder)
-    app = serving(Settings(data_folder=folder, secret_key="only a test"), clock, database)
     with database.writing() as session:
         sites.set_site(session, sites.SiteDraft(name="Home", zone="America/New_York"))
         link = people.make_link(session, now=clock.now())
-    client = new_client(app)
-    client.get(f"/sign-in/{link}")
-    yield client
+    with serving(folder, clock, database) as app:
+        client = new_client(app)
+        client.get(f"/sign-in/{link}")
+        yield client
     database.close()
 
 

@@ -6,7 +6,7 @@ import pytest
 from flask import Flask
 
 from app.clock import FixedClock
-from app.domain.tank import TankShape
+from app.domain.tank import TankFacts, TankShape
 from app.services import people, tanks
 from tests.page_checker import CheckedClient
 from tests.record import Record
@@ -155,6 +155,8 @@ def test_with_nothing_set_up_the_way_leads_to_the_first_tank(fresh: CheckedClien
     answer = fresh.get("/tanks")
     assert "No tank yet" in answer.text
     assert 'href="/tank/new"' in answer.text
+    assert "whether you read °C or °F" in words_of(answer.text)
+    assert 'href="/settings">Time zone and units</a>' in answer.text
 
 
 def test_several_tanks_are_listed_with_what_is_first(adult: CheckedClient, record: Record) -> None:
@@ -169,4 +171,4 @@ def test_several_tanks_are_listed_with_what_is_first(adult: CheckedClient, recor
 def add_tank(record: Record, name: str) -> int:
     shape = TankShape(length_cm=40, width_cm=25, water_depth_cm=25)
     with record.database.writing() as session:
-        return tanks.add_tank(session, tanks.TankDraft(name=name, shape=shape))
+        return tanks.add_tank(session, TankFacts(name=name, shape=shape))

@@ -70,7 +70,7 @@ def test_a_crash_gives_a_number_that_is_in_the_log(
     def crash(*_args: object, **_more: object) -> None:
         raise RuntimeError("a planted fault")
 
-    app.config["PROPAGATE_EXCEPTIONS"] = False
+    monkeypatch.setitem(app.config, "PROPAGATE_EXCEPTIONS", False)
     monkeypatch.setattr("app.services.tasks.look", crash)
     with caplog.at_level(logging.ERROR):
         answer = adult.get("/tank/1/")

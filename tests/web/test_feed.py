@@ -7,11 +7,13 @@ import pytest
 from flask import Flask
 
 from app.clock import FixedClock
+from app.domain.drafts import NewTest
+from app.domain.quantities import Quantity
 from app.domain.records import EntryKind
 from app.services import story, tanks
 from app.services.story import StoryLine
 from tests.page_checker import CheckedClient
-from tests.record import MONDAY, Record
+from tests.record import MONDAY, Record, reading
 from tests.web.conftest import signed_in
 from tests.web.filling import form_on, opened, save, saved_id
 from tests.web.visits import seen, words_of
@@ -215,8 +217,10 @@ def test_the_time_is_told_in_words(
     [
         ("2027-02-08T08:47", "That time has not come yet."),
         ("2027-02-09T08:00", "That time has not come yet."),
-        ("0002-01-01T00:00", "Pick a day from 2000"),
-        ("9999-12-31T23:59", "up to today"),
+        ("0002-01-01T00:00", "Write a year from 1990 to 2199."),
+        ("1999-12-31T23:59", "Pick a day from 2000"),
+        ("9999-12-31T23:59", "Write a year from 1990 to 2199."),
+        ("2099-12-31T23:59", "up to today"),
         ("", "Pick the day and the time."),
         ("next week", "Write day and time"),
     ],
@@ -310,3 +314,15 @@ def test_other_food_and_more_scoops_need_to_be_told(helper: CheckedClient, recor
 
     saved_id(save(helper, FEED, hands=hands, amount="words", amount_words="2 pea halves"))
     assert "2 pea halves" in meals(record)[0].title
+
+
+def test_a_meal_is_asked_about_while_the_water_forbids_one(
+    helper: CheckedClient, record: Record
+) -> None:
+    record.write(NewTest(), reading(Quantity.NITRITE, 0.5))
+
+    asked = save(helper, FEED, hands=str(record.otter))
+    assert "Nitrite is too high. No food was meant to go in." in words_of(asked.text)
+    assert meals(record) == ()
+    assert save(helper, FEED, hands=str(record.otter), again="yes").status_code == 303
+    assert len(meals(record)) == 1

@@ -7,6 +7,8 @@ import pytest
 
 from app.domain.quantities import Quantity
 from app.domain.series import Band
+from app.domain.tube import Seen, Tube
+from app.domain.wording import listed
 from app.knowledge.load import load
 from app.rules.engine import evaluate
 from app.web.gauge import Gauge, gauges
@@ -92,3 +94,41 @@ def test_the_count_stands_beside_what_was_expected() -> None:
     gauge = gauge_of("Fish seen", look)
     assert (gauge.value, gauge.unit, gauge.sub) == ("13", "of 16", "breathing not calm")
     assert gauge.shelf[0] == pytest.approx(timedelta(minutes=5) / timedelta(hours=1), abs=0.1)
+
+
+@pytest.mark.parametrize(
+    ("seen", "said"),
+    [
+        (
+            (Seen(10, 5, 20, "10"), Seen(20, 10, 40, "20"), Seen(20, 10, 40, "20")),
+            "the card said 20 mg/L (10 to 20, 3 readers), as nitrate",
+        ),
+        (
+            (Seen(10, 5, 20, "10"), Seen(10, 5, 20, "10")),
+            "the card said 10 mg/L (all the same, 2 readers), as nitrate",
+        ),
+        (
+            (Seen(None, 0, 5, "lighter"), Seen(None, 0, 5, "lighter"), Seen(5, 0, 10, "5")),
+            "lighter than the first color (lighter to 5, 3 readers), as nitrate",
+        ),
+        (
+            (
+                Seen(40, 20, 80, "40"),
+                Seen(None, 80, None, "darker"),
+                Seen(None, 80, None, "darker"),
+            ),
+            "darker than the last color (40 to darker, 3 readers), as nitrate",
+        ),
+        (
+            (Seen(20, typed="20"), Seen(30, typed="30")),
+            "measured 2 times: 20 and 30 mg/L, as nitrate",
+        ),
+    ],
+)
+def test_several_readers_stand_beside_the_value(seen: tuple[Seen, ...], said: str) -> None:
+    tube = Tube(seen)
+    reading = situations.reading(
+        Quantity.NITRATE, tube.value, "2027-02-01 08:00", low=tube.low, high=tube.high, tube=tube,
+        typed=listed([each.typed for each in seen]), unit="mg/L", basis="as nitrate",
+    )  # fmt: skip
+    assert gauge_of("Nitrate", reading).sub == said

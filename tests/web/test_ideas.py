@@ -1,8 +1,13 @@
 """Before buying: a copy of the tank, worked out in the address, with nothing saved."""
 
-from app.services import animals
+import re
+from dataclasses import replace
+from datetime import timedelta
+
+from app.services import animals, tanks
+from app.services.animals import GroupFacts
 from tests.page_checker import CheckedClient
-from tests.record import Record
+from tests.record import MONDAY, ONE_SCOOP, Record
 from tests.web.visits import seen, words_of
 
 PAGE = "/tank/1/before-buying"
@@ -23,6 +28,30 @@ def test_more_fish_are_two_numbers_and_nothing_is_saved(
     assert "cannot be told yet" in text
     assert "the weight of one flat scoop of food" in text
     assert "/tank/1/animals/1/arrive?count=6" in answer.text
+    with record.database.reading() as session:
+        assert [g.count for g in animals.groups(session, 1, now=record.now)] == [10, 6]
+
+
+def test_six_more_of_nine_tenths_of_a_gram_bring_the_next_change_nearer(
+    adult: CheckedClient, record: Record
+) -> None:
+    # By hand: 0.25 g of food x 0.45 x 92 mg/g = 10.35 mg N a day; x 4.427 / 85.0 L = 0.539 mg/L,
+    # 3.8 a week; 8 mg/L take 14.8 days. With 6 x 0.9 g beside 27 g a fifth more: 4.5, 12.4 days.
+    # By the usual shape of a small fish 4.23 cm are 0.9 g and 6.29 cm are 3.0 g: 9 + 18 = 27 g.
+    with record.database.writing() as session:
+        animals.change_group(session, 1, GroupFacts(name="Shoal", adult_cm=4.2305))
+        animals.change_group(session, 2, GroupFacts(name="Others", adult_cm=6.286))
+        tanks.weigh_scoop(session, 1, 5.0, 20, now=MONDAY - timedelta(days=90))
+        facts = replace(tanks.tank(session, 1).facts, food_protein_percent=45.0)
+        tanks.change_tank(session, 1, facts)
+    for days in range(14):
+        record.write(ONE_SCOOP, at=MONDAY - timedelta(days=days, hours=1))
+
+    text = seen(adult, f"{PAGE}?group_1=16&group_2=6&nitrate=12&target=20")
+
+    assert re.search(r"Fish weigh 27 g .*? 32 g ", text)
+    assert re.search(r"Nitrate rises in a week, .*? 3.8 mg/L .*? 4.5 mg/L ", text)
+    assert re.search(r"Days until nitrate goes from 12 to 20 mg/L 14.8 .*? 12.4 ", text)
     with record.database.reading() as session:
         assert [g.count for g in animals.groups(session, 1, now=record.now)] == [10, 6]
 

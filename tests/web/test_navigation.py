@@ -29,10 +29,13 @@ def current_of(html: str) -> list[str]:
         ("/tanks", "All tanks"),
         ("/device", "This device"),
         ("/settings", "Settings"),
+        ("/tank/1/fish-and-plants", "Fish and plants"),
+        ("/tank/1/plants", "Fish and plants"),
+        ("/tank/1/before-buying", "Fish and plants"),
     ],
 )
 def test_the_menu_marks_the_page_that_is_open(adult: CheckedClient, url: str, place: str) -> None:
-    assert set(current_of(adult.get(url).text)) - {"Feed"} == {place}
+    assert set(current_of(adult.get(url).text)) == {place}
 
 
 def test_the_menu_stays_with_the_tank_that_was_open(adult: CheckedClient, record: Record) -> None:

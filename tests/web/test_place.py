@@ -58,7 +58,7 @@ def test_degrees_fahrenheit_are_taken_where_the_thermometer_has_them(
 @pytest.mark.parametrize(
     ("changed", "sentence"),
     [
-        ({"set_point_c": "52"}, "Enter what the heater is set to from 10 to 35."),
+        ({"set_point_c": "52"}, "Enter what the heater is set to in °C from 10 to 35."),
         ({"set_point_c": "warm"}, "with digits only"),
         ({"sun_from": "07:30"}, "Enter both times, or none."),
         ({"sun_until": "07:30"}, "Enter both times, or none."),

@@ -36,6 +36,13 @@ def test_a_new_tank_from_its_measures(fresh: CheckedClient) -> None:
     assert "Brook Two is set up." in page
 
 
+def test_a_tank_without_sand_takes_nothing_off(fresh: CheckedClient) -> None:
+    bare = {"sand_front_cm": "", "sand_back_cm": "", "displacement_l": ""}
+    page = seen(fresh, save(fresh, "/tank/new", **BROOK | bare).location)
+    assert "95.5 L of water. Sand, stones and gear are not counted yet." in page
+    assert "Starting, step by step" in page
+
+
 def test_the_working_is_shown_before_anything_is_saved(fresh: CheckedClient) -> None:
     form = opened(fresh, "/tank/new") | BROOK | {"pores": "0", "work": "out"}
 
@@ -68,6 +75,10 @@ def test_a_changed_measure_is_named(adult: CheckedClient, record: Record) -> Non
         ({"displacement_l": "90"}, "leave no water"),
         ({"pores": "100"}, "from 0 to 99"),
         ({"light_hours": "25"}, "from 0 to 24"),
+        ({"length_cm": "2 feet"}, "Write the length in cm with digits only."),
+        ({"length_cm": "23 1/0 in"}, "Write the length in cm with digits only."),
+        ({"started_on": "2027-02-09"}, "That day has not come yet."),
+        ({"mature_on": "2027-02-09"}, "That day has not come yet."),
     ],
 )
 def test_measures_that_cannot_be(
@@ -81,6 +92,27 @@ def test_measures_that_cannot_be(
     assert sentence in words_of(answer.text)
     name, typed = next(iter(changed.items()))
     assert form_on(answer.text)[name] == typed
+
+
+@pytest.mark.parametrize(
+    ("typed", "cm"),
+    [
+        ("60.5", 60.5),
+        ("60,5 cm", 60.5),
+        # an inch is 2.54 cm by definition (International yard and pound agreement, 1959)
+        ("24 in", 60.96),
+        ("24in.", 60.96),
+        ("23 1/2 inches", 59.69),
+        ('23,5"', 59.69),
+        ("30 3/4 in", 78.105),
+    ],
+)
+def test_a_length_in_inches_is_kept_in_cm(
+    adult: CheckedClient, record: Record, typed: str, cm: float
+) -> None:
+    save(adult, "/tank/1/measures", sand_front_cm="0", sand_back_cm="0", length_cm=typed)
+    with record.database.reading() as session:
+        assert tanks.tank(session, 1).shape.length_cm == pytest.approx(cm)
 
 
 def test_a_name_is_given_once(adult: CheckedClient, record: Record) -> None:
@@ -252,7 +284,7 @@ def test_glass_that_cannot_be(adult: CheckedClient, changed: dict[str, str], sen
 def test_new_measures_leave_the_rest_as_it_is(adult: CheckedClient, record: Record) -> None:
     with record.database.writing() as session:
         known = tanks.tank(session, record.tank_id)
-        tanks.change_tank(session, record.tank_id, replace(tanks.draft_of(known), cover="closed"))
+        tanks.change_tank(session, record.tank_id, replace(known.facts, cover="closed"))
 
     save(adult, f"/tank/{record.tank_id}/measures", pores="30")
 

@@ -1,35 +1,18 @@
 """Pages ask the record as often for a long history, or for many tanks, as for a short one."""
 
-from collections.abc import Iterator
-from contextlib import contextmanager
 from datetime import timedelta
 
 import pytest
-from sqlalchemy import event
 
 from app.domain.quantities import Quantity
 from tests.page_checker import CheckedClient
 from tests.record import MONDAY, ONE_SCOOP, Record, reading
+from tests.statements import asked_of
 from tests.web.test_access import add_tank
 
 
-@contextmanager
-def counted(record: Record) -> Iterator[list[str]]:
-    """The statements that go to the record meanwhile."""
-    said: list[str] = []
-
-    def note(_c: object, _cursor: object, statement: str, *_more: object) -> None:
-        said.append(statement)
-
-    event.listen(record.database.engine, "before_cursor_execute", note)
-    try:
-        yield said
-    finally:
-        event.remove(record.database.engine, "before_cursor_execute", note)
-
-
 def statements(record: Record, client: CheckedClient, url: str) -> int:
-    with counted(record) as said:
+    with asked_of(record.database) as said:
         assert client.get(url).status_code == 200
     return len(said)
 

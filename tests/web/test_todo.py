@@ -4,7 +4,8 @@ from datetime import timedelta
 
 from app.domain.drafts import NewTest
 from app.domain.quantities import Quantity
-from app.services import entries, tasks
+from app.domain.tank import PlannedJob
+from app.services import care_plans, entries, tasks
 from tests.page_checker import CheckedClient
 from tests.record import ALL_FINE, MONDAY, Record, reading
 from tests.web.test_today import write_all_tests, write_usual_life
@@ -89,3 +90,16 @@ def test_with_all_fresh_nothing_worries(adult: CheckedClient, record: Record) ->
     html = adult.get("/tank/1/to-do").text
     assert "state-act" not in html
     assert "state-watch" not in html
+
+
+def test_a_task_says_whom_the_plan_gives_it_to(
+    adult: CheckedClient, helper: CheckedClient, record: Record
+) -> None:
+    record.write(ALL_FINE, at=MONDAY - timedelta(days=10))
+    jobs = (PlannedJob(name="glass", who="technician"), PlannedJob(name="look", who="helper"))
+    with record.database.writing() as session:
+        care_plans.set_jobs(session, record.tank_id, jobs)
+    page = seen(adult, "/tank/1/to-do")
+    assert "for the technician" in page
+    assert "for a helper" in page
+    assert "for a helper" in seen(helper, "/tank/1/")

@@ -1,5 +1,7 @@
 """Something odd: the board, the page of each sign, the change, the treatment, the vet's sheet."""
 
+from datetime import timedelta
+
 import pytest
 
 from app.domain.drafts import NewLook, NewTest
@@ -97,6 +99,27 @@ def test_the_vets_sheet_tells_measured_from_unknown_and_names_no_child(
     assert "Nitrite" in main
     assert "kit unknown" in main
     assert "Otter" not in main
+
+
+def test_the_vets_sheet_dates_everything_with_its_year(
+    adult: CheckedClient, record: Record
+) -> None:
+    record.write(NewLook(signs=(Sign.HIDING,)), at=record.now - timedelta(days=59))
+    record.write(NewTest(), reading(Quantity.NITRITE, 0.0))
+    for value in (24.0, 25.5):
+        record.write(NewTest(), reading(Quantity.TEMPERATURE, value))
+    page = seen(adult, f"{TANK}/trouble/vet")
+    # the record began 200 days before Monday 8 February 2027: all that came is listed
+    assert "Came all that is written Thursday 23 July 2026: 10 harlequin rasbora" in page
+    assert "Running since Thursday 23 July 2026" in page
+    assert "Signs last 60 days Friday 11 December 2026" in page
+    assert "2 readings from 24.0 to 25.5 °C." in page
+    assert "Mon 8 Feb 2027" in page
+
+
+def test_old_signs_leave_the_vets_sheet(adult: CheckedClient, record: Record) -> None:
+    record.write(NewLook(signs=(Sign.HIDING,)), at=record.now - timedelta(days=70))
+    assert "Signs last 60 days Nothing is written." in seen(adult, f"{TANK}/trouble/vet")
 
 
 def test_a_helper_gets_the_board_and_not_the_treatment(helper: CheckedClient) -> None:

@@ -107,7 +107,7 @@ def test_what_has_no_answer_is_said_beside_the_field(
 
 
 def test_names_of_fields_do_not_hide_the_form_itself() -> None:
-    taken = {*dir(WorkingForm), "working", "offers", "take"}
+    taken = {*dir(WorkingForm), "asks", "offers", "take"}
 
     assert [a.name for w in WORKINGS for a in w.asks if a.name in taken] == []
 

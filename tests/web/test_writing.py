@@ -3,10 +3,10 @@
 import pytest
 
 from app.domain.drafts import NewLook
+from app.domain.kit import KitFacts
 from app.domain.quantities import Quantity
 from app.domain.records import EntryKind
 from app.services import animals, kits
-from app.services.kits import KitDraft
 from tests.page_checker import CheckedClient
 from tests.record import MONDAY, Record, reading
 from tests.web.filling import form_on, lines, opened, save, saved_id
@@ -21,7 +21,7 @@ def warm(record: Record, celsius: float) -> None:
 
 
 def add_kit(record: Record, quantity: Quantity, unit: str, basis: str, *steps: float) -> int:
-    draft = KitDraft(quantity=quantity, name="Card A", unit=unit, basis=basis, steps=steps)
+    draft = KitFacts(quantity=quantity, name="Card A", unit=unit, basis=basis, steps=steps)
     with record.database.writing() as session:
         return kits.add_kit(session, draft)
 
@@ -73,6 +73,21 @@ def test_a_count_is_a_whole_number(helper: CheckedClient, record: Record, seen_t
 
     assert answer.status_code == 422
     assert form_on(answer.text)["seen"] == seen_text
+
+
+@pytest.mark.parametrize("page", ["look", "odd"])
+@pytest.mark.parametrize("field", ["algae", "breathing_calm"])
+def test_an_answer_that_is_not_offered_is_asked_for_again(
+    helper: CheckedClient, record: Record, page: str, field: str
+) -> None:
+    typed = {"hands": str(record.otter), "seen": "15", "note": "cloudy", field: "x"}
+    answer = save(helper, f"{TANK}/{page}", **typed)
+
+    assert answer.status_code == 422
+    assert "Choose how" in words_of(answer.text)
+    kept = form_on(answer.text)
+    assert (kept["seen"], kept["note"]) == ("15", "cloudy")
+    assert lines(record, EntryKind.OBSERVATION) == ()
 
 
 def test_something_odd_keeps_the_signs(helper: CheckedClient, record: Record) -> None:

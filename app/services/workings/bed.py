@@ -1,7 +1,6 @@
 """A bed of sand or gravel: how much to buy. And the filled tank: what a floor has to carry."""
 
 from math import ceil
-from typing import Final
 
 from app.domain.measures import glass_of
 from app.domain.snapshot import TankSnapshot
@@ -20,9 +19,6 @@ from app.services.workings.units import (
     MILLIMETERS,
 )
 
-# kg/L, dry: sand 1.555 (97 lb/ft3), screened gravel 1.45 to 1.50, from engineering tables
-SAND_KG_PER_L: Final = 1.55
-_LOOSE, _DENSE = 1.45, 1.60
 _CM2_PER_M2 = 10_000.0
 
 
@@ -53,7 +49,7 @@ def _bed_work(given: Given, snapshot: TankSnapshot, knowledge: Knowledge) -> Wor
     if bag:
         each = number(bag, 1)
         sums.append(Sum("Bags", f"{decimal(mass, 1)} ÷ {each} → up to", count(bags, "bag", "bags")))
-    least, most = sand_mass_kg(bed, _LOOSE), sand_mass_kg(bed, _DENSE)
+    least, most = (sand_mass_kg(bed, knowledge.value(key)) for key in ("bed.loose", "bed.dense"))
     return Worked(
         answer=f"About {both_units.mass(mass)} of dry sand"
         + (f", {count(bags, 'bag', 'bags')}." if bag else "."),
@@ -63,8 +59,8 @@ def _bed_work(given: Given, snapshot: TankSnapshot, knowledge: Knowledge) -> Wor
             "Rinse it in plain water, in small lots, until the water runs clear.",
             "Wet sand weighs more. A bucket of it is a job for two.",
         ),
-        basis="Dry bulk density from engineering tables: sand 1.55 kg/L, screened gravel 1.45 to "
-        "1.50 kg/L. What stands on the bag counts more.",
+        basis="Dry bulk density of sand and screened gravel from engineering tables. What stands "
+        "on the bag counts more.",
         cautions=("hands",),
     )
 
@@ -74,6 +70,10 @@ def _bed_text(glass: shapes.Shape, bed_l: float, level_cm: float) -> str:
         return f"a slice of the ball, {number(level_cm, 1)}{NBSP}cm high"
     mean = bed_l * 1000.0 / glass.base_cm2
     return f"{number(glass.base_cm2, 0)}{NBSP}cm² × {number(mean, 2)}{NBSP}cm on average ÷ 1000"
+
+
+def _sand_density(snapshot: TankSnapshot, knowledge: Knowledge) -> float:  # noqa: ARG001
+    return knowledge.value("bed.sand")
 
 
 _FRONT, _BACK = BED_ASKS
@@ -94,8 +94,9 @@ SAND = Working(
         ),
         Ask(
             name="density", label="One liter of it, dry", noun="what one liter of it weighs",
-            units=KG_PER_L, low=0.3, high=2.2, known=lambda s, k: SAND_KG_PER_L,  # noqa: ARG005
-            hint="Sand 1.55, gravel 1.5. Light soils: what the bag says.",
+            units=KG_PER_L, low=0.3, high=2.2, known=_sand_density,
+            hint="Dry sand is filled in; loose gravel is a little lighter. Light soils: what the "
+            "bag says.",
         ),
         Ask(
             name="bag", label="One bag holds", noun="what one bag holds", units=KILOGRAMS,
@@ -106,12 +107,13 @@ SAND = Working(
 )  # fmt: skip
 
 
-def _bed_kg(snapshot: TankSnapshot, knowledge: Knowledge) -> float | None:  # noqa: ARG001
+def bed_kg(snapshot: TankSnapshot, knowledge: Knowledge) -> float | None:
+    """What the dry sand of a tank weighs in kilograms; None where nobody measured its bed."""
     shape = snapshot.tank.shape
     if shape.sand_front_cm is None and shape.sand_back_cm is None:
         return None
     bed = glass_of(shape).bed_l(shape.sand_front_cm or 0.0, shape.sand_back_cm or 0.0)
-    return sand_mass_kg(bed, SAND_KG_PER_L)
+    return sand_mass_kg(bed, knowledge.value("bed.sand"))
 
 
 def _weight_work(given: Given, snapshot: TankSnapshot, knowledge: Knowledge) -> Worked:  # noqa: ARG001
@@ -196,7 +198,7 @@ WEIGHT = Working(
         ),
         Ask(
             name="sand", label="Sand, dry", noun="the weight of the sand", units=KILOGRAMS, low=0,
-            high=5000, required=False, known=_bed_kg,
+            high=5000, required=False, known=bed_kg,
         ),
         Ask(
             name="stones", label="Stones and wood", noun="the weight of the stones",

@@ -7,6 +7,7 @@ from typing import Final
 from app.domain.quantities import Quantity
 from app.domain.snapshot import TankSnapshot
 from app.domain.wording import NBSP, decimal, full_day, number, short
+from app.estimates.nitrate_from_food import could_be
 from app.knowledge.model import Knowledge
 from app.science.nitrogen import (
     ammonia_n_mg,
@@ -127,8 +128,7 @@ def _until(
 
 
 def _spread(week: float, knowledge: Knowledge) -> str:
-    low = week * knowledge.value("nitrate.rise-low") / 100.0
-    high = week * knowledge.value("nitrate.rise-high") / 100.0
+    low, _, high = could_be(week, knowledge)
     return f"Between {decimal(low, 1)} and {decimal(high, 1)}{_MG}, by what sand and leaves do."
 
 

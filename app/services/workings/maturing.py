@@ -22,7 +22,6 @@ _SOURCES: Final = {
     "powder": "Ammonium chloride powder: the label says % of it",
 }
 _ANIMALS: Final = {"some": "Some live in it", "none": "Not one, and no snail either"}
-_MOST_SOLUTION: Final = 35.0
 
 
 def _work(given: Given, snapshot: TankSnapshot, knowledge: Knowledge) -> Worked:
@@ -30,16 +29,17 @@ def _work(given: Given, snapshot: TankSnapshot, knowledge: Knowledge) -> Worked:
     net, strength = given.number("net"), given.number("strength")
     kh = alkalinity_used_by_nitrification_dkh(rise)
     if given.choices["source"] == "solution":
-        if strength > _MOST_SOLUTION:
-            raise CannotWork("No ammonia solution is stronger than 35 %.", "strength")
-        found = ammonia_solution_ml(rise, net, strength)
-        amount = f"{decimal(found, 1)}{NBSP}mL"
+        strongest = knowledge.value("maturing.strongest-solution")
+        if strength > strongest:
+            said = f"No ammonia solution is stronger than {short(strongest)}{NBSP}%."
+            raise CannotWork(said, "strength")
+        found, unit = decimal(ammonia_solution_ml(rise, net, strength), 1), "mL"
         text = f"{short(rise)} × {number(net, 1)} × 1.216 ÷ ({number(strength, 2)} × 10) ="
     else:
-        found = ammonium_chloride_g(rise, net, strength / 100.0)
-        amount = f"{decimal(found, 2)}{NBSP}g"
+        found, unit = decimal(ammonium_chloride_g(rise, net, strength / 100.0), 2), "g"
         factor = number(MOLAR_MASS_NH4CL / MOLAR_MASS_N, 3)
         text = f"{short(rise)} × {number(net, 1)} ÷ 1000 × {factor} ÷ {number(strength, 1)}{NBSP}%="
+    amount = f"{found}{NBSP}{unit}"
     return Worked(
         answer=f"{amount} raise {number(net, 1)}{NBSP}L by {short(rise)}{_MG} as N.",
         warning=_wait(given, knowledge),
@@ -58,6 +58,11 @@ def _work(given: Given, snapshot: TankSnapshot, knowledge: Knowledge) -> Worked:
         "How much to add is common practice, no single source. The label comes first.",
         sources=("iupac-2021",),
         cautions=("ammonia_bottle", "hands"),
+        door="ammonia",
+        door_values={
+            "reached": short(given.number("now") + rise), "amount": found, "amount_unit": unit,
+            "strength": short(strength),
+        },
     )  # fmt: skip
 
 

@@ -90,14 +90,11 @@ def _warning(measured: float | None, full: float, knowledge: Knowledge) -> str:
         )
     if measured < knowledge.value("oxygen.watch"):
         return "There is little in reserve for the night or a power cut. Move the surface more."
-    if measured > full * _FAR_ABOVE:
+    if measured > full * knowledge.value("oxygen.full-watch") / 100.0:
         return (
             "That is far above the balance. By day with many plants it can be; else test once more."
         )
     return ""
-
-
-_FAR_ABOVE: Final = 1.3
 
 
 def _height(snapshot: TankSnapshot, knowledge: Knowledge) -> float:  # noqa: ARG001

@@ -6,10 +6,8 @@ from app.knowledge.model import Knowledge
 from app.services.workings.model import Ask, CannotWork, Given, Sum, Theme, Worked, Working
 from app.services.workings.units import GRAMS, PLAIN
 
-_FAR_PERCENT = 20.0  # the project's own choice: flat scoops of one food differ by less
 
-
-def _work(given: Given, snapshot: TankSnapshot, knowledge: Knowledge) -> Worked:  # noqa: ARG001
+def _work(given: Given, snapshot: TankSnapshot, knowledge: Knowledge) -> Worked:
     scoops, grams = given.lists["scoops"], given.lists["grams"]
     if len(scoops) != len(grams):
         piles, weights = len(scoops), count(len(grams), "weight", "weights")
@@ -23,15 +21,15 @@ def _work(given: Given, snapshot: TankSnapshot, knowledge: Knowledge) -> Worked:
         Sum(f"Weighing {n}", f"{number(g, 2)} ÷ {number(s, 0)} =", f"{decimal(one, 3)}{NBSP}g")
         for n, (s, g, one) in enumerate(zip(scoops, grams, each, strict=True), start=1)
     ]
-    spread, remarks = "", [_STAYS]
+    spread, remarks, far = "", [_STAYS], knowledge.value("scoop.apart")
     if len(each) > 1:
         total, counted = number(sum(grams), 2), number(sum(scoops), 0)
         sums.append(Sum("All together", f"{total} ÷ {counted} =", f"{decimal(mean, 3)}{NBSP}g"))
         spread = f"From {_g(min(each))} to {_g(max(each))} in {len(each)} weighings."
-        remarks = [*_differs("The last weighing", "the first", each[-1], each[0]), *remarks]
+        remarks = [*_differs("The last weighing", "the first", each[-1], each[0], far), *remarks]
     saved = snapshot.tank.scoop_grams
     if saved:
-        remarks = [*_differs("This", f"the {_g(saved)} kept so far", mean, saved), *remarks]
+        remarks = [*_differs("This", f"the {_g(saved)} kept so far", mean, saved, far), *remarks]
     return Worked(
         answer=f"One flat scoop is {_g(mean)}.",
         spread=spread,
@@ -44,9 +42,9 @@ def _work(given: Given, snapshot: TankSnapshot, knowledge: Knowledge) -> Worked:
 _STAYS = "Meals that are written down already keep the weight of their day."
 
 
-def _differs(what: str, than: str, new: float, old: float) -> tuple[str, ...]:
+def _differs(what: str, than: str, new: float, old: float, far_percent: float) -> tuple[str, ...]:
     percent = 100.0 * (new - old) / old
-    if abs(percent) < _FAR_PERCENT:
+    if abs(percent) < far_percent:
         return ()
     word = "more" if percent > 0 else "less"
     return (f"{what} is {decimal(abs(percent), 0)}{NBSP}% {word} than {than}. Fill level?",)

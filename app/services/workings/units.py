@@ -64,6 +64,10 @@ GRAMS: Final = (
     kept("g"),
     Unit("oz", "oz", convert.g_from_ounces, convert.ounces_from_g),
 )
+FLUID: Final = (
+    kept("mL"),
+    Unit("fl-oz", "fl oz", convert.ml_from_us_fluid_ounces, convert.us_fluid_ounces_from_ml),
+)
 NITRATE: Final = of(Quantity.NITRATE)
 PLAIN: Final = (kept(""),)
 KG_PER_L: Final = (kept("kg/L"),)

@@ -17,8 +17,6 @@ from app.services.workings.glass import (
 from app.services.workings.model import Ask, CannotWork, Given, Sum, Theme, Worked, Working
 from app.services.workings.units import BUCKET_COUNT, CENTIMETERS, LITERS, PERCENT
 
-_APART_PERCENT = 5.0  # the project's own choice: as far as a ruler and a bucket may disagree
-
 
 def _pores(snapshot: TankSnapshot, knowledge: Knowledge) -> float:  # noqa: ARG001
     return measures.percent_of(snapshot.tank.shape.sand_pore_share)
@@ -103,7 +101,7 @@ def _count(given: Given, snapshot: TankSnapshot, knowledge: Knowledge) -> Worked
         text = f"({decimal(counted, 1)} − {ruler}) ÷ {ruler} × 100 ="
         sums.append(Sum("Against the ruler", text, f"{decimal(off, 1)}{NBSP}%"))
         answer = f"{both_units.liters(counted)} went in: {_against(off)}."
-        verdict = _verdict(off)
+        verdict = _verdict(off, knowledge.value("bucket.apart"))
     return Worked(
         answer=answer,
         sums=tuple(sums),
@@ -120,9 +118,9 @@ def _against(off_percent: float) -> str:
     return f"{decimal(abs(off_percent), 1)}{NBSP}% {more} than the ruler says"
 
 
-def _verdict(off_percent: float) -> str:
-    if abs(off_percent) <= _APART_PERCENT:
-        return f"They agree within {number(_APART_PERCENT, 0)}{NBSP}%. Keep the measured volume."
+def _verdict(off_percent: float, apart_percent: float) -> str:
+    if abs(off_percent) <= apart_percent:
+        return f"They agree within {number(apart_percent, 0)}{NBSP}%. Keep the measured volume."
     looked = "Was the mark of the bucket right (1 L of water weighs 1 kg)? Were the measures inside"
     return f"They do not agree. {looked} ones? Sand and stones in both?"
 

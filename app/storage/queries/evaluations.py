@@ -47,6 +47,13 @@ def put(session: Session, kept: Sequence[Kept]) -> None:
     session.execute(insert(Evaluation), [_values(k) for k in kept])
 
 
+def forget_stages(session: Session, tank_id: int, day: date) -> None:
+    """Drop what is kept of a tank where a stage rests on tests of this day or later."""
+    row = session.get(Evaluation, tank_id)
+    if row is not None and any(reached.on >= day for reached in stages(row)):
+        session.delete(row)
+
+
 def _values(kept: Kept) -> dict[str, Any]:
     values = asdict(kept)
     stages = [[s.stage.value, s.on.isoformat()] for s in kept.stages]

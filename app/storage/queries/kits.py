@@ -46,6 +46,11 @@ def kits(session: Session) -> dict[int, list[Kit]]:
     return {site_id: newest_last(shelf) for site_id, shelf in shelves(session).items()}
 
 
+def all_kits(session: Session) -> list[Kit]:
+    """All kits of all sites, for readings that name one."""
+    return [kit for shelf in shelves(session).values() for kit in shelf.kits.values()]
+
+
 def newest_last(shelf: Shelf) -> list[Kit]:
     """The kits of a shelf in the order in which they were opened; first those of unknown day."""
     return sorted(shelf.kits.values(), key=lambda kit: (kit.opened_on or date.min, kit.id))

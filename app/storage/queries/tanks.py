@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session, aliased
@@ -49,19 +49,27 @@ def sites(session: Session) -> dict[int, Site]:
     for t in session.scalars(select(TapReading)):
         tap[t.site_id].append((Quantity(t.quantity), t.value))
     return {
-        s.id: Site(
-            name=s.name,
-            zone=s.zone,
-            present_weekdays=weekdays(s.present_weekdays),
-            breaks=tuple(breaks[s.id]),
-            fahrenheit=s.fahrenheit,
-            us_gallons=s.us_gallons,
-            chloramine=s.chloramine,
-            elevation_m=s.elevation_m,
-            tap=tuple(tap[s.id]),
-        )
+        s.id: replace(_site(s), breaks=tuple(breaks[s.id]), tap=tuple(tap[s.id]))
         for s in session.scalars(select(SiteRow))
     }
+
+
+def first_site(session: Session) -> Site | None:
+    """The site that was written first, without its breaks and tap water; None without any."""
+    row = session.scalar(select(SiteRow).order_by(SiteRow.id).limit(1))
+    return None if row is None else _site(row)
+
+
+def _site(row: SiteRow) -> Site:
+    return Site(
+        name=row.name,
+        zone=row.zone,
+        present_weekdays=weekdays(row.present_weekdays),
+        fahrenheit=row.fahrenheit,
+        us_gallons=row.us_gallons,
+        chloramine=row.chloramine,
+        elevation_m=row.elevation_m,
+    )
 
 
 def weekdays(text: str) -> frozenset[int]:

@@ -1,10 +1,11 @@
 """How much went in: food, conditioned water and tests of a stretch of time, over all tanks."""
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import func, select
+from sqlalchemy import case, func, select
 from sqlalchemy.orm import Session
 
 from app.domain.records import EntryKind, EntryStatus, JobKind, Treated
@@ -14,7 +15,7 @@ from app.storage.models.maintenance import Job
 from app.storage.models.tank import Tank
 from app.storage.models.water import Reading
 
-_POURED = (JobKind.WATER_CHANGE.value, JobKind.TOP_UP.value)
+_NEW_WATER = (JobKind.WATER_CHANGE.value, JobKind.TOP_UP.value)
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,58 +27,103 @@ class Meals:
     grams: float
 
 
-def _of_site(query: Any, site_id: int, since: datetime, until: datetime) -> Any:
-    return query.join(Tank, Tank.id == Entry.tank_id).where(
-        Tank.site_id == site_id,
-        Entry.status == EntryStatus.OK.value,
-        Entry.happened_at > since,
-        Entry.happened_at <= until,
-    )
+@dataclass(frozen=True, slots=True)
+class Use:
+    """What went in since a moment, over all tanks: meals, liters, tubes by kit.
+
+    `liters` are of new water that was conditioned; where only what went out is known, that.
+    Several readers of one tube are one.
+    """
+
+    meals: Meals
+    liters: float
+    tubes: Mapping[int, int]
 
 
-def meals(session: Session, site_id: int, since: datetime, until: datetime) -> Meals:
-    """The meals of all tanks."""
-    query = (
-        select(
-            func.count(Feeding.entry_id),
-            func.count(Feeding.grams),
-            func.coalesce(func.sum(Feeding.grams), 0.0),
+def since_each(
+    session: Session, site_id: int, moments: Sequence[datetime], until: datetime
+) -> dict[datetime, Use]:
+    """What went in from each of these moments on, in three statements for any number of them."""
+    asked = sorted(set(moments))
+    if not asked:
+        return {}
+    meals = _ask(session, _meals(asked), site_id, asked[0], until)[0]
+    poured = _ask(session, _poured(asked), site_id, asked[0], until)[0]
+    tubes = _ask(session, _tubes(asked), site_id, asked[0], until)
+    return {
+        moment: Use(
+            Meals(*meals[3 * place : 3 * place + 3]),
+            float(poured[place]),
+            {row[0]: row[1 + place] for row in tubes},
         )
+        for place, moment in enumerate(asked)
+    }
+
+
+def _ask(
+    session: Session, query: Any, site_id: int, since: datetime, until: datetime
+) -> Sequence[Any]:
+    """The rows of a query over entries, of a site and a stretch of time."""
+    return session.execute(
+        query.join(Tank, Tank.id == Entry.tank_id).where(
+            Tank.site_id == site_id,
+            Entry.status == EntryStatus.OK.value,
+            Entry.happened_at > since,
+            Entry.happened_at <= until,
+        )
+    ).all()
+
+
+def _after(moment: datetime, column: Any) -> Any:
+    """A column where the entry is later than a moment, else nothing."""
+    return case((Entry.happened_at > moment, column))
+
+
+def _sum_after(moment: datetime, column: Any) -> Any:
+    return func.coalesce(func.sum(_after(moment, column)), 0.0)
+
+
+def _meals(moments: Sequence[datetime]) -> Any:
+    columns = [
+        column
+        for moment in moments
+        for column in (
+            func.count(_after(moment, Feeding.entry_id)),
+            func.count(_after(moment, Feeding.grams)),
+            _sum_after(moment, Feeding.grams),
+        )
+    ]
+    return (
+        select(*columns)
         .select_from(Entry)
         .join(Feeding, Feeding.entry_id == Entry.id)
         .where(Entry.kind == EntryKind.FEEDING.value)
     )
-    return Meals(*session.execute(_of_site(query, site_id, since, until)).one())
 
 
-def conditioned_liters(session: Session, site_id: int, since: datetime, until: datetime) -> float:
-    """Liters of new water that was conditioned; where only what went out is known, that."""
-    query = (
-        select(func.coalesce(func.sum(func.coalesce(Job.liters_in, Job.liters_out)), 0.0))
+def _poured(moments: Sequence[datetime]) -> Any:
+    liters = func.coalesce(Job.liters_in, Job.liters_out)
+    return (
+        select(*(_sum_after(moment, liters) for moment in moments))
         .select_from(Entry)
         .join(Job, Job.entry_id == Entry.id)
         .where(
             Entry.kind == EntryKind.JOB.value,
-            Job.job.in_(_POURED),
+            Job.job.in_(_NEW_WATER),
             Job.treated == Treated.YES.value,
         )
     )
-    return float(session.scalar(_of_site(query, site_id, since, until)) or 0.0)
 
 
-def tests_by_kit(
-    session: Session, site_id: int, since: datetime, until: datetime
-) -> dict[int, int]:
-    """How many tubes were filled with each kit; several readers of one tube are one."""
-    query = (
-        select(Reading.kit_id, func.count(Reading.entry_id.distinct()))
+def _tubes(moments: Sequence[datetime]) -> Any:
+    tubes = (func.count(_after(moment, Reading.entry_id).distinct()) for moment in moments)
+    return (
+        select(Reading.kit_id, *tubes)
         .select_from(Entry)
         .join(Reading, Reading.entry_id == Entry.id)
         .where(Reading.kit_id.is_not(None), Reading.in_force.is_(True))
         .group_by(Reading.kit_id)
     )
-    rows = session.execute(_of_site(query, site_id, since, until))
-    return {row[0]: row[1] for row in rows}
 
 
 def first_entry_at(session: Session, site_id: int) -> datetime | None:

@@ -1,11 +1,13 @@
 """What the templates of this folder get."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from flask import url_for
 
 from app.services.board import Board, BoardLine
 from app.services.people import Visitor
+from app.services.tanks import TankLine
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,10 +32,11 @@ class TankRow:
 
 @dataclass(frozen=True, slots=True)
 class TanksPage:
-    """All tanks, the one that needs somebody first on top."""
+    """All tanks, the one that needs somebody first on top; closed ones as (name, address)."""
 
     tanks: tuple[TankRow, ...]
     may_add: bool
+    closed: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,9 +57,18 @@ def device_page(
     return DevicePage(visitor.is_adult, visitor.name, tiles, has_passphrase, refused)
 
 
-def tanks_page(board: Board, *, is_adult: bool) -> TanksPage:
-    """The list of tanks, in the order of need; a helper reads the child's words."""
-    return TanksPage(tuple(_row(line, is_adult=is_adult) for line in board.lines), is_adult)
+def tanks_page(board: Board, closed: Iterable[TankLine], *, is_adult: bool) -> TanksPage:
+    """The list of tanks, in the order of need; a helper reads the child's words.
+
+    Closed tanks are for adults: their record is all there is of them.
+    """
+    return TanksPage(
+        tanks=tuple(_row(line, is_adult=is_adult) for line in board.lines),
+        may_add=is_adult,
+        closed=tuple(
+            (line.name, url_for("course.closing", tank_id=line.id)) for line in closed if is_adult
+        ),
+    )
 
 
 def _row(line: BoardLine, *, is_adult: bool) -> TankRow:
@@ -65,6 +77,6 @@ def _row(line: BoardLine, *, is_adult: bool) -> TankRow:
         url=url_for("today.today", tank_id=line.tank_id),
         state=line.state.value,
         word=line.state.word,
-        line=line.state_line,
+        line=line.state_line if is_adult else line.child_line,
         first=line.first if is_adult else line.child_first,
     )

@@ -29,8 +29,9 @@ def list_tanks() -> ResponseReturnValue:
     is_adult = visitor().is_adult
     with database().reading() as session:
         seen = board.board(session, now=now(), pupils=not is_adult)
+        closed = tanks.closed_lines(session)
     board.keep(database(), seen.fresh)
-    page = tanks_page(seen, is_adult=is_adult)
+    page = tanks_page(seen, closed, is_adult=is_adult)
     return render_template("access/tanks.html", page=page)
 
 

@@ -38,6 +38,8 @@ class ChartPage:
     keys: tuple[tuple[str, str], ...]
     columns: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
+    ahead_columns: tuple[str, ...]
+    ahead_rows: tuple[tuple[str, ...], ...]
 
 
 def chart_page(
@@ -64,4 +66,6 @@ def chart_page(
         keys=words.keys,
         columns=words.columns,
         rows=words.rows,
+        ahead_columns=words.ahead_columns,
+        ahead_rows=words.ahead_rows,
     )

@@ -1,7 +1,7 @@
-"""Bring in readings: a logger's file is looked at first, and saved as one entry."""
+"""Bring in readings, looked at first and saved as one entry; take measurements out."""
 
 from flask import Blueprint
 
 bp = Blueprint("exchange", __name__)
 
-from app.web.exchange import views  # noqa: E402, F401
+from app.web.exchange import taking, views  # noqa: E402, F401

@@ -8,13 +8,20 @@ from flask import url_for
 
 from app.domain.tank import Site, Tank
 from app.domain.wording import listed, number, with_unit
-from app.services.ideas import Compared, Side, Triple
+from app.estimates.model import Triple
+from app.rules.shared_water import SharedRange
+from app.services.ideas import Compared, Side
 from app.services.needs import Needs
 from app.web.ideas.form import GROUP, NEW, PLANTED, IdeaForm
-from app.web.livestock.needs import ClashShown, NeedsShown, clash_shown, needs_shown
+from app.web.livestock.needs import ClashShown, NeedsShown, clash_shown, needs_shown, range_words
 
 MOST_CLASHES = 12
 _CANNOT = "cannot be told"
+_SHARED = (
+    ("They share, temperature", "temp_c"),
+    ("They share, pH", "ph"),
+    ("They share, hardness (GH)", "gh"),
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,12 +57,12 @@ def outcome(compared: Compared, site: Site, doors: Sequence[tuple[str, str]]) ->
     """What comes of an idea, in words and numbers."""
     before, after = compared.before, compared.after
     return Outcome(
-        rows=tuple(_rows(compared)),
+        rows=tuple(_rows(compared, site)),
         heights=_heights(before.needs, after.needs),
         missing=compared.missing,
         assumed=compared.assumed,
-        new=tuple(clash_shown(c) for c in compared.new),
-        ended=tuple(clash_shown(c) for c in compared.ended),
+        new=tuple(clash_shown(c, site) for c in compared.new),
+        ended=tuple(clash_shown(c, site) for c in compared.ended),
         stay=len(after.needs.clashes) - len(compared.new),
         needs=needs_shown(after.needs, site, most=MOST_CLASHES),
         doors=tuple(doors),
@@ -85,7 +92,7 @@ def doors_of(form: IdeaForm, tank: Tank, counts: dict[int, int]) -> Iterator[tup
             yield f"It has been planted: {field.label.text}", url
 
 
-def _rows(compared: Compared) -> Iterator[tuple[str, str, str]]:
+def _rows(compared: Compared, site: Site) -> Iterator[tuple[str, str, str]]:
     sides = (compared.before, compared.after)
     yield _row("Fish weigh", [_triple(s.grams, "g") for s in sides])
     yield _row("For each 100\u00a0L of water", [_triple(s.per_100_l, "g") for s in sides])
@@ -98,12 +105,9 @@ def _rows(compared: Compared) -> Iterator[tuple[str, str, str]]:
     yield _row("Plants could take in a week", [_triple(s.uptake, "mg/L", 1) for s in sides])
     yield _row(_until(compared), [_days(s) for s in sides])
     yield _row("Least oxygen at night", ["cannot be told yet"] * 2)
-    for label, field, unit in (
-        ("They share, temperature", "temperature", "°C"),
-        ("They share, pH", "ph", ""),
-        ("They share, hardness (GH)", "gh", "°dGH"),
-    ):
-        yield _row(label, [_shared(s.needs, field, unit) for s in sides])
+    shared = [(s.needs.shared.temperature, s.needs.shared.ph, s.needs.shared.gh) for s in sides]
+    for at, (label, field) in enumerate(_SHARED):
+        yield _row(label, [_shared_words(ranges[at], field, site) for ranges in shared])
 
 
 def _row(label: str, cells: Sequence[str]) -> tuple[str, str, str]:
@@ -142,13 +146,12 @@ def _days(side: Side) -> str:
     return f"{best} ({least} to {most})"
 
 
-def _shared(needs: Needs, field: str, unit: str) -> str:
-    shared = getattr(needs.shared, field)
+def _shared_words(shared: SharedRange | None, field: str, site: Site) -> str:
     if shared is None:
         return "not known"
     if shared.is_empty:
         return f"nothing: {listed(shared.low_by)} against {listed(shared.high_by)}"
-    return with_unit(f"{number(shared.low, 1)} to {number(shared.high, 1)}", unit)
+    return range_words((shared.low, shared.high), field, site)
 
 
 def _heights(before: Needs, after: Needs) -> tuple[tuple[str, str, str], ...]:

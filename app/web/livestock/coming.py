@@ -17,14 +17,15 @@ from app.domain.records import StockEventKind
 from app.domain.wording import count
 from app.knowledge.model import Caution
 from app.services import animals as animal_service
-from app.services import tanks, words
+from app.services import arrivals, tanks, words
 from app.services.animals import ArrivalDraft, MoveDraft
+from app.services.arrivals import EarlyQuestion
 from app.services.entries import Saved, Stamp
-from app.web.fields import ChoiceField, NumberField
+from app.web.fields import ChoiceField, LengthField, NumberField
 from app.web.livestock import bp
 from app.web.request import database
 from app.web.writing.desk import Desk, at_desk
-from app.web.writing.saving import put_down, shown
+from app.web.writing.saving import answered_early, put_down, shown
 from app.web.writing.sheet import Sheet, WritingForm
 
 _NOTE = 500
@@ -66,9 +67,9 @@ class ArrivalForm(_HerdForm):
         "Days kept apart before", noun="the days", low=0, high=365, whole=True,
         description="In a tank of their own. Leave it empty if you don’t know.",
     )  # fmt: skip
-    length_cm = NumberField(
+    length_cm = LengthField(
         "Mean length", noun="the length in cm", low=0.1, high=200,
-        description="With tail, if you measured.",
+        description="With tail, if you measured; also as 1.5 in.",
     )  # fmt: skip
 
     def draft(self, desk: Desk) -> NewStockEvent | None:  # noqa: ARG002  # the form says it all
@@ -153,8 +154,11 @@ def arrive(tank_id: int, group_id: int) -> ResponseReturnValue:
     desk = at_desk(tank_id)
     form = ArrivalForm.at(desk, _herd(desk, group_id))
 
-    def record(session: Session, stamp: Stamp, _sheet: Sheet) -> Saved:
-        return animal_service.arrive(session, stamp, form.arrival(), now=desk.now).saved
+    def record(session: Session, stamp: Stamp, _sheet: Sheet) -> Saved | EarlyQuestion:
+        def write(asked: Stamp) -> Saved:
+            return animal_service.arrive(session, asked, form.arrival(), now=desk.now).saved
+
+        return arrivals.ask_first(session, stamp, write, answered=answered_early(), now=desk.now)
 
     return _answer(desk, form, record, "livestock/arrive.html", ("hands",))
 
@@ -168,8 +172,20 @@ def move(tank_id: int, group_id: int) -> ResponseReturnValue:
         lines = tanks.tank_lines(session)
     form.to_tank.choices = {str(t.id): t.name for t in lines if t.id != tank_id}
 
-    def record(session: Session, stamp: Stamp, _sheet: Sheet) -> Saved:
-        return animal_service.move(session, stamp, form.moved(), now=desk.now).out
+    def record(session: Session, stamp: Stamp, _sheet: Sheet) -> Saved | EarlyQuestion:
+        moved = form.moved()
+
+        def write(asked: Stamp) -> Saved:
+            return animal_service.move(session, asked, moved, now=desk.now).out
+
+        return arrivals.ask_first(
+            session,
+            stamp,
+            write,
+            answered=answered_early(),
+            now=desk.now,
+            tank_id=moved.to_tank_id,
+        )
 
     return _answer(desk, form, record, "livestock/move.html", ("leaving", "hands"))
 
@@ -177,7 +193,7 @@ def move(tank_id: int, group_id: int) -> ResponseReturnValue:
 def _answer(
     desk: Desk,
     form: _HerdForm,
-    record: Callable[[Session, Stamp, Sheet], Saved],
+    record: Callable[[Session, Stamp, Sheet], Saved | EarlyQuestion],
     template: str,
     cautions: tuple[str, ...],
 ) -> ResponseReturnValue:

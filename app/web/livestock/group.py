@@ -13,6 +13,7 @@ from app.domain.records import StockEvent
 from app.domain.snapshot import TankSnapshot
 from app.domain.tank import Tank
 from app.domain.wording import count, number, with_unit
+from app.knowledge.model import Knowledge
 from app.services import own_species, tanks, tasks
 from app.services.life import GroupLife, LifeTable, lives
 from app.web.livestock import bp
@@ -72,23 +73,23 @@ def group(tank_id: int, group_id: int) -> ResponseReturnValue:
     if life is None:
         raise NotFound("There is no such group in this tank.")
     show_state(seen)
-    species = knowledge.species.get(life.group.species)
-    page = group_page(
-        life, snapshot, second=species.scientific_name if species else "", others=others
-    )
+    page = group_page(life, snapshot, knowledge, others=others)
     return render_template("livestock/group.html", page=page)
 
 
-def group_page(life: GroupLife, snapshot: TankSnapshot, *, second: str, others: bool) -> GroupPage:
+def group_page(
+    life: GroupLife, snapshot: TankSnapshot, knowledge: Knowledge, *, others: bool
+) -> GroupPage:
     """The page from the life of the group; `others` when there are more tanks."""
     herd = life.group
+    species = knowledge.species.get(herd.species)
     return GroupPage(
         tank=snapshot.tank,
         group_id=herd.id,
         name=herd.name,
-        second=second,
-        outlines=outlines_of([herd]),
-        svg=picture(herd, ruler_cm(herd.adult_cm or 0.0)),
+        second=species.scientific_name if species else "",
+        outlines=outlines_of([herd], knowledge),
+        svg=picture(herd, species, ruler_cm(herd.adult_cm or 0.0)),
         facts=facts_of(life),
         arrivals=tuple(arrival_row(a)[1:] for a in life.arrivals),
         tables=tuple(_table(t) for t in life.tables),

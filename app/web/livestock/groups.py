@@ -5,6 +5,7 @@ from typing import Any, Self
 
 from flask import flash, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
+from sqlalchemy.orm import Session
 from wtforms import HiddenField, StringField
 from wtforms.validators import Length
 
@@ -13,14 +14,16 @@ from app.domain.livestock import StockGroup
 from app.domain.tank import Tank
 from app.knowledge.catalogue import Species
 from app.services import animals as animal_service
-from app.services import own_species, settling, tanks
+from app.services import arrivals, own_species, settling, tanks
 from app.services.animals import GroupFacts
+from app.services.arrivals import EarlyQuestion
 from app.services.entries import Stamp
 from app.services.settling import GroupDraft
-from app.web.fields import ChoiceField, NumberField, PageForm, plain
+from app.web.fields import ChoiceField, LengthField, NumberField, PageForm, plain
 from app.web.livestock import bp
 from app.web.livestock.pages import BANDS
-from app.web.request import database, now, visitor
+from app.web.request import database, now, stamp_now
+from app.web.writing.saving import answered_early, ask_early
 
 MOST_FOUND = 12
 _POSITIONS = {"surface": "surface", "mid": "middle", "middle": "middle", "bottom": "bottom"}
@@ -41,9 +44,9 @@ class FactsForm(PageForm):
     band = ChoiceField(
         "Where do they live", noun="where they live", choices=BANDS, default="middle"
     )
-    adult_cm = NumberField(
+    adult_cm = LengthField(
         "Grown length", noun="the grown length in cm", low=0.1, high=200,
-        description="With tail. Then they are drawn to scale.",
+        description="With tail, also as 1.5 in. Then they are drawn to scale.",
     )  # fmt: skip
 
     @classmethod
@@ -94,9 +97,9 @@ class GroupForm(FactsForm):
         "Days kept apart before", noun="the days", low=0, high=365, whole=True,
         description="In a tank of their own. Leave it empty if you don’t know.",
     )  # fmt: skip
-    length_cm = NumberField(
+    length_cm = LengthField(
         "Mean length now", noun="the length in cm", low=0.1, high=200,
-        description="With tail, if you measured.",
+        description="With tail, if you measured; also as 1.5 in.",
     )  # fmt: skip
 
     def draft(self) -> GroupDraft | None:
@@ -143,23 +146,29 @@ def add(tank_id: int) -> ResponseReturnValue:
         form.count.data = request.args.get("count", "")[:6]
     draft = form.draft() if form.is_submitted() else None
     if draft is not None:
-        stamp = Stamp(
-            tank_id=tank_id,
-            token=form.once,
-            happened_at=now(),
-            author_id=visitor().author_id,
-        )
+        stamp = stamp_now(tank_id, form.once)
         try:
             with database().writing() as session:
-                settling.settle(session, stamp, draft, now=now())
+                settled = _settle(session, stamp, draft)
         except TokenReused as reused:
             form.complain("name", f"{reused} Open the page again for one more group.")
         except Refused as refused:
             form.complain("name", str(refused))
         else:
+            if isinstance(settled, EarlyQuestion):
+                return ask_early(tank_id, form, settled)
             flash(f"Saved: {draft.count} {draft.name}.", "saved")
             return redirect(url_for("livestock.overview", tank_id=tank_id), 303)
     return _page(tank_id, form, None, url_for("livestock.add", tank_id=tank_id))
+
+
+def _settle(session: Session, stamp: Stamp, draft: GroupDraft) -> int | EarlyQuestion:
+    def write(asked: Stamp) -> int:
+        return settling.settle(session, asked, draft, now=now())
+
+    if not draft.count:
+        return write(stamp)
+    return arrivals.ask_first(session, stamp, write, answered=answered_early(), now=now())
 
 
 @bp.route("/tank/<int:tank_id>/animals/<int:group_id>/change", methods=["GET", "POST"])

@@ -6,6 +6,7 @@ from typing import Final
 
 from flask import url_for
 
+from app.domain.quantities import FAHRENHEIT
 from app.domain.tank import Site
 from app.domain.wording import NBSP, bare_degrees, degrees, listed, number, with_unit
 from app.knowledge.catalogue import Span
@@ -15,7 +16,8 @@ from app.rules.shared_water import SharedRange
 from app.services.needs import Needs
 from app.web.task_card import source_words
 
-_LOWEST, _HIGHEST, _EVERY = 14, 34, 4
+_LOWEST, _HIGHEST = 14, 34
+_MARKS_C, _MARKS_F = range(14, 35, 4), range(60, 91, 10)
 _FIELDS: Final = ("temp_c", "ph", "gh")
 _NOT_KNOWN: Final = "not known"
 _MEMORY: Final = f"{NBSP}*"
@@ -77,7 +79,7 @@ class NeedsShown:
 
 def needs_shown(needs: Needs, site: Site, *, most: int) -> NeedsShown:
     """The comparison of a living list, in the units of this site, with so many clashes at most."""
-    clashes = clashes_of(needs)
+    clashes = clashes_of(needs, site)
     return NeedsShown(
         wants=(
             *(_wants(lodger, site) for lodger in needs.lodgers),
@@ -87,7 +89,7 @@ def needs_shown(needs: Needs, site: Site, *, most: int) -> NeedsShown:
         scale=_scale(needs, site),
         clashes=clashes[:most],
         more=max(0, len(clashes) - most),
-        remarks=tuple(clash_shown(c) for c in needs.clashes if c.level is ClashLevel.REMARK),
+        remarks=tuple(clash_shown(c, site) for c in needs.clashes if c.level is ClashLevel.REMARK),
         load=tuple(_load(needs.load)),
         load_rules=tuple((r.text, source_words(r)) for r in needs.rules),
         load_why=needs.load.why,
@@ -95,18 +97,20 @@ def needs_shown(needs: Needs, site: Site, *, most: int) -> NeedsShown:
     )
 
 
-def clashes_of(needs: Needs) -> tuple[ClashShown, ...]:
+def clashes_of(needs: Needs, site: Site) -> tuple[ClashShown, ...]:
     """Every conflict and caution, the gravest first."""
-    return tuple(clash_shown(c) for c in needs.clashes if c.level > ClashLevel.REMARK)
+    return tuple(clash_shown(c, site) for c in needs.clashes if c.level > ClashLevel.REMARK)
 
 
-def clash_shown(clash: Clash) -> ClashShown:
+def clash_shown(clash: Clash, site: Site) -> ClashShown:
     """One clash with its numbers, its sources, and what of it is from memory."""
     return ClashShown(
         word=clash.level.word,
         text=clash.text,
         sources=tuple((f"{s.name}, {s.what}", f"{s.value}; {s.said}") for s in clash.sources),
-        limits=tuple((limit.text, source_words(limit)) for limit in clash.limits),
+        limits=tuple(
+            (limit.said(fahrenheit=site.fahrenheit), source_words(limit)) for limit in clash.limits
+        ),
         memory=_memory(clash),
     )
 
@@ -138,10 +142,11 @@ def _cell(lodger: Lodger, field: str, site: Site) -> str:
     if span is None or lodger.species is None:
         return _NOT_KNOWN
     star = _MEMORY if lodger.species.is_memory(field) else ""
-    return f"{_range(span, field, site)}{star}"
+    return f"{range_words(span, field, site)}{star}"
 
 
-def _range(span: Span, field: str, site: Site) -> str:
+def range_words(span: Span, field: str, site: Site) -> str:
+    """A range of a field of the catalogue, in the units of this site."""
     return span_text(span, UNITS[field], fahrenheit=site.fahrenheit)
 
 
@@ -164,7 +169,7 @@ def _shared_cell(shared: SharedRange | None, field: str, site: Site) -> str:
     if shared.is_empty:
         return f"nothing: {listed(shared.low_by)} against {listed(shared.high_by)}"
     unknown = f"; not known of {listed(shared.unknown)}" if shared.unknown else ""
-    return f"{_range((shared.low, shared.high), field, site)}{unknown}"
+    return f"{range_words((shared.low, shared.high), field, site)}{unknown}"
 
 
 def _tank(tank: Surroundings, site: Site) -> tuple[str, ...]:
@@ -200,7 +205,7 @@ def _scale(needs: Needs, site: Site) -> Scale | None:
     if both is not None and not both.is_empty:
         left = _place(both.low)
         shared = (f"{left:.2f}%", f"{_place(both.high) - left:.2f}%")
-    marks = range(_LOWEST, _HIGHEST + 1, _EVERY)
+    marks = map(FAHRENHEIT.to_kept, _MARKS_F) if site.fahrenheit else _MARKS_C
     return Scale(
         bars=tuple(bars),
         shared=shared,

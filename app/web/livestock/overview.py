@@ -48,7 +48,7 @@ def clashes(tank_id: int) -> ResponseReturnValue:
         snapshot, seen = tasks.look(session, [tank_id], now=now())[tank_id]
         knowledge = own_species.known(session)
     show_state(seen)
-    every = clashes_of(needs_of(snapshot, knowledge))
+    every = clashes_of(needs_of(snapshot, knowledge), snapshot.site)
     page = ClashesPage(
         tank=snapshot.tank,
         clashes=every[start : start + PAGE_CLASHES],

@@ -8,7 +8,7 @@ from flask import url_for
 from markupsafe import Markup
 
 from app.charts.life_size import life_size, outlines, ruler_cm
-from app.charts.silhouettes import PLAIN_SHAPE
+from app.charts.silhouettes import shape_of
 from app.domain.livestock import StockGroup
 from app.domain.snapshot import TankSnapshot, last
 from app.domain.tank import Tank
@@ -70,7 +70,7 @@ def overview_page(
     return OverviewPage(
         tank=snapshot.tank,
         counted=counted_words(snapshot),
-        outlines=outlines_of(life.group for life in here),
+        outlines=outlines_of((life.group for life in here), knowledge),
         groups=tuple(group_card(life, snapshot, knowledge, ruler) for life in here),
         no_longer=tuple(
             (life.group.name, _group_url(life.group, snapshot))
@@ -99,7 +99,7 @@ def group_card(
     return GroupCard(
         title=f"{group.count} {group.name}",
         second=species.scientific_name if species else "",
-        svg=picture(group, ruler),
+        svg=picture(group, species, ruler),
         facts=facts_of(life),
         know=_know(species),
         url=_group_url(group, snapshot),
@@ -113,22 +113,19 @@ def group_card(
     )
 
 
-def picture(group: StockGroup, ruler: int) -> Markup:
+def picture(group: StockGroup, species: Species | None, ruler: int) -> Markup:
     """A grown animal against a ruler, or nothing where nobody knows its length."""
     if group.adult_cm is None:
         return Markup()
     words_for = f"A grown {group.name}, drawn against a ruler: {_cm(group.adult_cm)}"
-    svg = life_size(_shape(group), group.adult_cm, ruler, words_for)
+    svg = life_size(shape_of(species, group.band), group.adult_cm, ruler, words_for)
     return Markup(svg)  # noqa: S704  # drawn by the charts themselves, which escape the words
 
 
-def outlines_of(groups: Iterable[StockGroup]) -> Markup:
+def outlines_of(groups: Iterable[StockGroup], knowledge: Knowledge) -> Markup:
     """The outlines that the pictures of these groups use; once on a page."""
-    return Markup(outlines(_shape(g) for g in groups))  # noqa: S704  # drawn by the charts
-
-
-def _shape(group: StockGroup) -> str:
-    return "bottom" if group.band == "bottom" else PLAIN_SHAPE
+    shapes = (shape_of(knowledge.species.get(g.species), g.band) for g in groups)
+    return Markup(outlines(shapes))  # noqa: S704  # drawn by the charts
 
 
 def facts_of(life: GroupLife) -> tuple[tuple[str, str], ...]:

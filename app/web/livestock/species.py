@@ -10,9 +10,10 @@ from wtforms.validators import Length
 
 from app.domain.errors import NotFound, Refused
 from app.domain.livestock import OwnSpecies
-from app.services import own_species
+from app.domain.quantities import FACTS, Quantity, Unit
+from app.services import own_species, sites
 from app.services.own_species import SpeciesDraft
-from app.web.fields import ChoiceField, NumberField, PageForm, plain
+from app.web.fields import ChoiceField, NumberField, PageForm, plain, with_fields
 from app.web.livestock import bp
 from app.web.request import database
 
@@ -39,14 +40,14 @@ def _end(label: str, noun: str, low: float, high: float) -> NumberField:
 
 
 class SpeciesForm(PageForm):
-    """What somebody read about an animal."""
+    """What somebody read about an animal; `species_form` adds the ends of the temperature."""
+
+    unit: Unit
 
     common_name = _text("Common name", 80)
     scientific_name = _text("Scientific name", 120, "Both words, as the book has it.")
     source = _text("Where did you read it", 200, "The book with its page, or who told you.")
     kind = ChoiceField("What it is", noun="what it is", choices=KINDS, default="fish")
-    temperature_low = _end("Temperature from", "the lowest temperature in °C", 0, 45)
-    temperature_high = _end("Temperature to", "the highest temperature in °C", 0, 45)
     ph_low = _end("pH from", "the lowest pH", 3, 11)
     ph_high = _end("pH to", "the highest pH", 3, 11)
     gh_low = _end("Hardness (GH) from", "the lowest hardness in °dGH", 0, 60)
@@ -59,10 +60,14 @@ class SpeciesForm(PageForm):
     temperament = ChoiceField("Temperament", noun="the temperament", choices=TEMPERS, default="")
 
     @classmethod
-    def of(cls, known: OwnSpecies | None) -> Self:
-        """The form, empty or with what stands in the list."""
-        if known is None:
-            return cls()
+    def of(cls, known: OwnSpecies | None, unit: Unit) -> Self:
+        """The form, empty or with what stands in the list, its temperatures in that unit."""
+        form = cls(data=cls._known(known, unit) if known else None)
+        form.unit = unit
+        return form
+
+    @staticmethod
+    def _known(known: OwnSpecies, unit: Unit) -> dict[str, Any]:
         data: dict[str, Any] = {
             "common_name": known.common_name,
             "scientific_name": known.scientific_name,
@@ -73,10 +78,14 @@ class SpeciesForm(PageForm):
             "position": known.position,
             "temperament": known.temperament,
         }
-        for name, span in zip(_SPANS, (known.temperature_c, known.ph, known.gh), strict=True):
-            low, high = span or (None, None)
-            data |= {f"{name}_low": plain(low), f"{name}_high": plain(high)}
-        return cls(data=data)
+        warmth = None
+        if known.temperature_c is not None:
+            low, high = (round(unit.from_kept(end), 2) for end in known.temperature_c)
+            warmth = low, high
+        for name, span in zip(_SPANS, (warmth, known.ph, known.gh), strict=True):
+            ends = span or (None, None)
+            data |= {f"{name}_low": plain(ends[0]), f"{name}_high": plain(ends[1])}
+        return data
 
     def draft(self) -> SpeciesDraft | None:
         """What was typed, or None with sentences beside the fields."""
@@ -96,7 +105,7 @@ class SpeciesForm(PageForm):
             scientific_name=self.text("scientific_name"),
             common_name=self.text("common_name"),
             group=self.kind.data,
-            temperature_c=spans["temperature"],
+            temperature_c=self._celsius(spans["temperature"]),
             ph=spans["ph"],
             gh=spans["gh"],
             adult_cm=self.adult_cm.number,
@@ -105,6 +114,12 @@ class SpeciesForm(PageForm):
             temperament=self.temperament.data,
             source=self.text("source"),
         )
+
+    def _celsius(self, span: tuple[float, float] | None) -> tuple[float, float] | None:
+        if span is None:
+            return None
+        low, high = (round(self.unit.to_kept(end), 3) for end in span)
+        return low, high
 
     def _span(self, name: str) -> tuple[float, float] | None:
         low, high = self[f"{name}_low"], self[f"{name}_high"]
@@ -119,19 +134,36 @@ class SpeciesForm(PageForm):
         return low.number, high.number
 
 
+def species_form(known: OwnSpecies | None) -> Any:
+    """The form, empty or filled, in the unit that the household reads its thermometer in."""
+    with database().reading() as session:
+        unit = sites.warmth_unit(session)
+    low, high = (round(unit.from_kept(end), 1) for end in FACTS[Quantity.TEMPERATURE].impossible)
+    fields = {
+        f"temperature_{end}": _end(
+            f"Temperature {'from' if end == 'low' else 'to'}",
+            f"the {end}est temperature in {unit.symbol}",
+            low,
+            high,
+        )
+        for end in ("low", "high")
+    }
+    return with_fields(SpeciesForm, "OwnSpeciesForm", fields).of(known, unit)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OwnPage:
     """The own list with the form for one; `known` is the one that is changed, else None."""
 
     animals: tuple[OwnSpecies, ...]
     known: OwnSpecies | None
-    form: SpeciesForm
+    form: Any
 
 
 @bp.route("/own-animals", methods=["GET", "POST"])
 def own() -> ResponseReturnValue:
     """The own list; add an animal."""
-    form = SpeciesForm.of(None)
+    form = species_form(None)
     draft = form.draft() if form.is_submitted() else None
     if draft is not None:
         try:
@@ -148,7 +180,7 @@ def own() -> ResponseReturnValue:
 def change_own(species_id: int) -> ResponseReturnValue:
     """Change what was written about an animal of the own list."""
     known = _known(species_id)
-    form = SpeciesForm.of(known)
+    form = species_form(known)
     draft = form.draft() if form.is_submitted() else None
     if draft is not None:
         try:

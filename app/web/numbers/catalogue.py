@@ -8,9 +8,10 @@ from typing import Final
 from flask import url_for
 from markupsafe import Markup
 
-from app.domain.wording import NBSP, count, short, with_unit
+from app.domain.wording import NBSP, count, short, short_while, with_unit
 from app.knowledge.catalogue import Plant, Span, Species
 from app.knowledge.model import KitKind, Source
+from app.rules.lodgers import span_text
 from app.services.catalogue import Fact
 
 PAGE_ROWS: Final = 50
@@ -67,14 +68,19 @@ class KitsPage:
 
 
 def animals_page(
-    found: Sequence[Species], typed: str, start: int, sources: Sequence[Source]
+    found: Sequence[Species],
+    typed: str,
+    start: int,
+    sources: Sequence[Source],
+    *,
+    fahrenheit: bool,
 ) -> ListPage:
     """A page of animals."""
     rows = tuple(
         (
             _link(s.common_name, url_for("numbers.animal", slug=s.slug)),
             s.scientific_name,
-            _starred(s, "temp_c", _ends(s.temp_c, "°C")),
+            _starred(s, "temp_c", _ends(s.temp_c, "°C", fahrenheit=fahrenheit)),
             _starred(s, "ph", _ends(s.ph, "")),
             _starred(s, "gh", _ends(s.gh, "°dGH")),
             _starred(s, "min_group", _or_dash(s.min_group, "")),
@@ -101,7 +107,7 @@ def animals_page(
     )
 
 
-def plants_page(found: Sequence[Plant], typed: str, start: int) -> ListPage:
+def plants_page(found: Sequence[Plant], typed: str, start: int, *, fahrenheit: bool) -> ListPage:
     """A page of plants."""
     rows = tuple(
         (
@@ -109,7 +115,7 @@ def plants_page(found: Sequence[Plant], typed: str, start: int) -> ListPage:
             p.scientific_name,
             p.growth_form,
             p.light_need,
-            _ends(p.temp_c, "°C"),
+            _ends(p.temp_c, "°C", fahrenheit=fahrenheit),
             "look up your local law" if p.regulated != "none known" else "none known",
         )
         for p in found[start : start + PAGE_ROWS]
@@ -188,15 +194,14 @@ def _how_many(found: Sequence[object], start: int, one: str, many: str) -> str:
 
 
 def _wait(seconds: float) -> str:
-    if not seconds:
-        return ""
-    if seconds % 60:
-        return f"Wait {count(int(seconds), 'second', 'seconds')}."
-    return f"Wait {count(int(seconds // 60), 'minute', 'minutes')}."
+    return f"Wait {short_while(seconds)}." if seconds else ""
 
 
-def _ends(span: Span | None, unit: str) -> str:
-    return "–" if span is None else with_unit(f"{short(span[0])}–{short(span[1])}", unit)
+def _ends(span: Span | None, unit: str, *, fahrenheit: bool = False) -> str:
+    # a dash keeps a range on one line of a narrow column
+    if span is None:
+        return "–"
+    return span_text(span, unit, fahrenheit=fahrenheit).replace(" to ", "–")
 
 
 def _or_dash(value: float | None, unit: str) -> str:

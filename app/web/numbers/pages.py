@@ -13,6 +13,7 @@ from app.knowledge.model import Number, OutsideCheck, Source
 
 # data files in words; another file goes by its own name
 _FILES: Final = {
+    "tank": "The tank, its bed and buckets",
     "water": "The water",
     "feeding": "Meals",
     "maintenance": "Water changes, kits and the light",
@@ -24,6 +25,8 @@ _FILES: Final = {
     "shelf_lives": "How long a look or a test keeps",
     "needs": "Animals that live together",
     "plants": "Plants and food, as estimates take them",
+    "waits": "Waits when a tank is started or closed",
+    "estimates": "What estimates take where nobody measured",
 }
 
 
@@ -75,11 +78,13 @@ def numbers_page(numbers: Sequence[Number], checks: Iterable[OutsideCheck]) -> N
     return NumbersPage(files, len(numbers), rows)
 
 
-def file_page(file: str, numbers: Iterable[tuple[Number, Source | None]]) -> FilePage:
+def file_page(
+    file: str, numbers: Iterable[tuple[Number, Source | None]], *, fahrenheit: bool
+) -> FilePage:
     """The page from the numbers of a file with their sources, grouped by subject."""
     groups: dict[str, list[tuple[str, str, str, str]]] = {}
     for number, source in numbers:
-        group, value = number.key.partition(".")[0], _value(number)
+        group, value = number.key.partition(".")[0], _value(number, fahrenheit=fahrenheit)
         said = " ".join(filter(None, (number.note, f"Source: {source.title}" if source else "")))
         row = (_what(number), value, number.basis.value, said or "–")
         groups.setdefault(group, []).append(row)
@@ -87,11 +92,14 @@ def file_page(file: str, numbers: Iterable[tuple[Number, Source | None]]) -> Fil
     return FilePage(_title(file), found, sum(len(group.rows) for group in found))
 
 
-def sources_page(sources: Iterable[Source], numbers: Iterable[Number]) -> SourcesPage:
+def sources_page(
+    sources: Iterable[Source], numbers: Iterable[Number], *, fahrenheit: bool
+) -> SourcesPage:
     """The page from the publications and the numbers that name them."""
     used: dict[str, list[str]] = defaultdict(list)
     for number in numbers:
-        used[number.source].append(f"{_what(number)} {_value(number)} ({_title(number.file)})")
+        value = _value(number, fahrenheit=fahrenheit)
+        used[number.source].append(f"{_what(number)} {value} ({_title(number.file)})")
     return SourcesPage(
         tuple(
             (s.title, "; ".join(used[s.key]) or "Cautions, equations and remarks") for s in sources
@@ -114,5 +122,5 @@ def _label(key: str) -> str:
     return " ".join((first, *words[1:]))
 
 
-def _value(number: Number) -> str:
-    return wording.with_unit(wording.short(number.value), number.unit)
+def _value(number: Number, *, fahrenheit: bool) -> str:
+    return wording.known_amount(number.value, number.unit, fahrenheit=fahrenheit)

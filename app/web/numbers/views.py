@@ -4,11 +4,13 @@ from flask import render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from app.domain.errors import NotFound
-from app.services import catalogue
+from app.domain.quantities import FAHRENHEIT
+from app.services import catalogue, sites
 from app.services import words as knowledge
 from app.web.numbers import bp
 from app.web.numbers.catalogue import animals_page, kits_page, one_page, plants_page
 from app.web.numbers.pages import file_page, numbers_page, sources_page
+from app.web.request import database
 
 
 @bp.get("/numbers")
@@ -24,13 +26,14 @@ def of_file(file: str) -> ResponseReturnValue:
     found = [(n, knowledge.source_of(n)) for n in knowledge.numbers() if n.file == file]
     if not found:
         raise NotFound("There are no numbers of that name.")
-    return render_template("numbers/file.html", page=file_page(file, found))
+    page = file_page(file, found, fahrenheit=_reads_fahrenheit())
+    return render_template("numbers/file.html", page=page)
 
 
 @bp.get("/numbers/sources")
 def sources() -> ResponseReturnValue:
     """Every publication with the numbers that come from it."""
-    page = sources_page(catalogue.sources(), knowledge.numbers())
+    page = sources_page(catalogue.sources(), knowledge.numbers(), fahrenheit=_reads_fahrenheit())
     return render_template("numbers/sources.html", page=page)
 
 
@@ -44,7 +47,13 @@ def kits() -> ResponseReturnValue:
 def animals() -> ResponseReturnValue:
     """The animals whose name fits what was typed, or all of them."""
     text, start = _asked()
-    page = animals_page(catalogue.animals(text), text, start, catalogue.list_sources())
+    page = animals_page(
+        catalogue.animals(text),
+        text,
+        start,
+        catalogue.list_sources(),
+        fahrenheit=_reads_fahrenheit(),
+    )
     return render_template("numbers/list.html", page=page)
 
 
@@ -60,9 +69,8 @@ def animal(slug: str) -> ResponseReturnValue:
 def plants() -> ResponseReturnValue:
     """The plants whose name fits what was typed, or all of them."""
     text, start = _asked()
-    return render_template(
-        "numbers/list.html", page=plants_page(catalogue.plants(text), text, start)
-    )
+    page = plants_page(catalogue.plants(text), text, start, fahrenheit=_reads_fahrenheit())
+    return render_template("numbers/list.html", page=page)
 
 
 @bp.get("/numbers/plants/<slug>")
@@ -71,6 +79,11 @@ def plant(slug: str) -> ResponseReturnValue:
     found = catalogue.plant(slug)
     page = one_page(found, catalogue.facts_of(found), url_for(".plants"), "All plants")
     return render_template("numbers/one.html", page=page)
+
+
+def _reads_fahrenheit() -> bool:
+    with database().reading() as session:
+        return sites.warmth_unit(session) is FAHRENHEIT
 
 
 def _asked() -> tuple[str, int]:

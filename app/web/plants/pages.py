@@ -9,9 +9,10 @@ from flask import url_for
 from app.domain.entry_words import ALGAE_WORDS
 from app.domain.livestock import Plant
 from app.domain.snapshot import TankSnapshot
-from app.domain.tank import Tank
-from app.domain.wording import NBSP, number, short, with_unit
+from app.domain.tank import Site, Tank
+from app.domain.wording import NBSP, number, with_unit
 from app.knowledge.catalogue import Plant as ListedPlant
+from app.rules.lodgers import span_text
 from app.services import catalogue, words
 from app.services.plants import AMOUNT_WORDS, AlgaeSeen, Trimmed
 
@@ -66,7 +67,7 @@ def plants_page(
     hours = tank.light_hours
     return PlantsPage(
         tank=tank,
-        plants=tuple(_row(p, tank) for p in held if not p.removed),
+        plants=tuple(_row(p, snapshot) for p in held if not p.removed),
         removed=tuple(
             (p.name, url_for("plants.bring_back", tank_id=tank.id, plant_id=p.id))
             for p in held
@@ -94,13 +95,13 @@ def plants_page(
     )
 
 
-def _row(plant: Plant, tank: Tank) -> PlantRow:
+def _row(plant: Plant, snapshot: TankSnapshot) -> PlantRow:
     listed = catalogue.plant_named(plant.species)
     facts = [("How much", AMOUNT_WORDS[plant.amount].lower())]
     if listed is not None:
         facts += [
             ("Light", _said(listed, "light_need", listed.light_need or _NOT_KNOWN)),
-            ("Temperature", _said(listed, "temp_c", _warmth(listed))),
+            ("Temperature", _said(listed, "temp_c", _warmth(listed, snapshot.site))),
             ("Know", _said(listed, "notes", "; ".join(listed.notes) or _NOT_KNOWN)),
         ]
         if rules := _rules(listed):
@@ -108,7 +109,7 @@ def _row(plant: Plant, tank: Tank) -> PlantRow:
     return PlantRow(
         name=plant.name,
         facts=tuple(facts),
-        url=url_for("plants.done", tank_id=tank.id, plant_id=plant.id),
+        url=url_for("plants.done", tank_id=snapshot.tank.id, plant_id=plant.id),
         listed_url=url_for("numbers.plant", slug=listed.slug) if listed else "",
     )
 
@@ -118,10 +119,10 @@ def _said(plant: ListedPlant, field: str, text: str) -> str:
     return text.replace("'", "’") + star
 
 
-def _warmth(plant: ListedPlant) -> str:
+def _warmth(plant: ListedPlant, site: Site) -> str:
     if plant.temp_c is None:
         return _NOT_KNOWN
-    return with_unit(f"{short(plant.temp_c[0])} to {short(plant.temp_c[1])}", "°C")
+    return span_text(plant.temp_c, "°C", fahrenheit=site.fahrenheit)
 
 
 def _rules(plant: ListedPlant | None) -> str:

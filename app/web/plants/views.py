@@ -11,12 +11,11 @@ from app.domain.errors import Refused, TokenReused
 from app.knowledge.catalogue import Plant as ListedPlant
 from app.services import catalogue, tasks
 from app.services import plants as plant_service
-from app.services.entries import Stamp
 from app.services.plants import AMOUNT_WORDS, AMOUNTS, PlantDraft
 from app.web.fields import ChoiceField, PageForm
 from app.web.plants import bp
 from app.web.plants.pages import plants_page
-from app.web.request import database, now, show_state, visitor
+from app.web.request import database, now, show_state, stamp_now
 
 _MOST_FOUND = 10
 
@@ -69,9 +68,7 @@ def plants(tank_id: int) -> ResponseReturnValue:
     form = PlantForm.of(listed)
     draft = form.draft() if form.is_submitted() else None
     if draft is not None:
-        stamp = Stamp(
-            tank_id=tank_id, token=form.once, happened_at=now(), author_id=visitor().author_id
-        )
+        stamp = stamp_now(tank_id, form.once)
         try:
             with database().writing() as session:
                 plant_service.plant(session, stamp, draft, now=now())

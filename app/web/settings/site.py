@@ -15,19 +15,10 @@ from app.domain.errors import Refused
 from app.domain.tank import Site
 from app.services import sites
 from app.services.sites import SiteDraft
-from app.web.fields import ChoiceField, DayField, NumberField, PageForm, plain
+from app.web.fields import WEEKDAYS, ChoiceField, DayField, NumberField, PageForm, plain
 from app.web.request import database
 from app.web.settings import bp
 
-WEEKDAYS = {
-    "0": "Monday",
-    "1": "Tuesday",
-    "2": "Wednesday",
-    "3": "Thursday",
-    "4": "Friday",
-    "5": "Saturday",
-    "6": "Sunday",
-}
 Break = tuple[int, date, date, str]
 
 

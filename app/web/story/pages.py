@@ -11,11 +11,12 @@ from flask import url_for
 from app.domain import wording
 from app.domain.calendar import days_between, local_day, somebody_comes
 from app.domain.quantities import FACTS
-from app.domain.records import EntryKind, EntryStatus
+from app.domain.records import EntryKind, EntryStatus, Reading
 from app.domain.tank import Site
 from app.services.people import Visitor
 from app.services.story import StoryLine, StoryPage
 from app.web.filters import clock_parts, short_day, span
+from app.web.request import id_from
 from app.web.saved import fix_url, icon_of, undo_url
 
 GROUPS = {
@@ -88,10 +89,12 @@ def key_text(key: tuple[datetime, int]) -> str:
 def key_from(text: str) -> tuple[datetime, int] | None:
     """The key in an address, or None where it is none."""
     moment, _, number = text.partition("~")
+    entry_id = id_from(number)
     try:
-        return datetime.strptime(moment, _KEY_FORM).replace(tzinfo=UTC), int(number)
+        at = datetime.strptime(moment, _KEY_FORM).replace(tzinfo=UTC)
     except ValueError:
         return None
+    return None if entry_id is None else (at, entry_id)
 
 
 def timeline_page(
@@ -204,7 +207,14 @@ def _note(line: StoryLine) -> str:
         return "Replaced by a correction"
     if line.replaces_id is not None:
         return f"Corrected: {line.reason}" if line.reason else "Corrected"
-    return ""
+    return line.reason
+
+
+def _typed(reading: Reading) -> str:
+    """What was typed: "20", or each of several readers, "Finch 10, Moss 20 and Otter 20"."""
+    if reading.tube is None:
+        return reading.typed
+    return wording.listed([f"{s.reader} {s.typed}".strip() for s in reading.tube.seen])
 
 
 def entry_page(
@@ -224,7 +234,7 @@ def entry_page(
         facts.append(("Whose hands", line.done_by))
     for reading in line.readings:
         if reading.typed:
-            typed = " ".join(p for p in (reading.typed, reading.unit, reading.basis) if p)
+            typed = " ".join(p for p in (_typed(reading), reading.unit, reading.basis) if p)
             facts.append((f"{FACTS[reading.quantity].label} as typed", typed))
     return EntryPage(
         row=row_of(line, tank_id, zone, now),

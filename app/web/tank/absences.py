@@ -12,9 +12,8 @@ from app.domain.errors import NotFound, Refused
 from app.domain.tank import Tank
 from app.services import absences, tasks
 from app.services.absences import ComingBreak
-from app.services.entries import Stamp
 from app.web.fields import PageForm
-from app.web.request import database, now, show_state, visitor
+from app.web.request import database, now, show_state, stamp_now
 from app.web.tank import bp
 
 _LONGEST = 400
@@ -54,12 +53,7 @@ def breaks(tank_id: int) -> ResponseReturnValue:
         away = next((c.away for c in coming if str(c.away.first_day) == form.first_day.data), None)
         if away is None:
             raise NotFound("This break is over, or it was taken out of the settings.")
-        stamp = Stamp(
-            tank_id=tank_id,
-            token=form.once,
-            happened_at=now(),
-            author_id=visitor().author_id,
-        )
+        stamp = stamp_now(tank_id, form.once)
         try:
             with database().writing() as session:
                 absences.arrange(session, stamp, away, form.text("who"), now=now())

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date
+from typing import Any, Self
 
 from flask import flash, redirect, render_template, url_for
 from flask.typing import ResponseReturnValue
@@ -11,21 +12,20 @@ from wtforms.validators import Length, Optional
 from app.domain.calendar import local_day
 from app.domain.errors import Refused
 from app.domain.guard import number_from
-from app.domain.kit import Kit
+from app.domain.kit import Kit, KitFacts
 from app.domain.quantities import FACTS, Quantity
 from app.domain.tank import Tank
 from app.domain.wording import NBSP, number
 from app.services import kits as kit_service
 from app.services import sites, tanks
-from app.services.kits import KitDraft
-from app.web.fields import DayField, NumberField, PageForm, unit_key
+from app.web.fields import DayField, NumberField, PageForm, plain, unit_key
 from app.web.request import database, now
 from app.web.tank import bp
 
 MOST_STEPS = 20
 
 
-def _units() -> dict[str, str]:
+def _units(quantity: Quantity | None = None) -> dict[str, str]:
     """All units with their quantity, because one list serves all quantities without script."""
     return {
         f"{facts.quantity.value}|{unit_key(u.symbol, u.basis)}": (
@@ -33,6 +33,7 @@ def _units() -> dict[str, str]:
         )
         for facts in FACTS.values()
         for u in facts.units
+        if quantity in {None, facts.quantity}
     }
 
 
@@ -49,10 +50,33 @@ class KitForm(PageForm):
         "Colors of the card", [Length(max=200, message="Use 200 letters at most.")],
         description="The numbers beside them: 0 0.25 0.5 1 2. Empty for drops or a meter.",
     )  # fmt: skip
+    lot = StringField(
+        "Lot", [Length(max=40, message="Use 40 letters at most.")],
+        description="The number behind LOT. It finds this kit when a lot turns out to be bad.",
+    )  # fmt: skip
     opened_on = DayField("Opened on", [Optional()])
     expires_on = DayField("Use before", [Optional()])
+    next_check_on = DayField(
+        "Next check", [Optional()], description="A reminder comes up on To do on this day."
+    )
 
-    def draft(self) -> KitDraft | None:
+    @classmethod
+    def of(cls, known: Kit) -> Self:
+        """The form with what is known of a kit; what it measures stays."""
+        data: dict[str, Any] = {name: getattr(known, name) for name in (
+            "name", "lot", "opened_on", "expires_on", "next_check_on",
+        )}  # fmt: skip
+        form = cls(
+            data=data
+            | {
+                "unit": f"{known.quantity.value}|{unit_key(known.unit, known.basis)}",
+                "steps": " ".join(plain(step) for step in known.steps),
+            }
+        )
+        form.unit.choices = _units(known.quantity)
+        return form
+
+    def facts(self) -> KitFacts | None:
         """What was typed, or None with sentences beside the fields."""
         self.validate()
         if not self.text("name"):
@@ -61,14 +85,16 @@ class KitForm(PageForm):
         if self.errors or steps is None:
             return None
         quantity, symbol, basis = self.unit.data.split("|")
-        return KitDraft(
+        return KitFacts(
             quantity=Quantity(quantity),
             name=self.text("name"),
             unit=symbol,
             basis=basis,
             steps=steps,
+            lot=self.text("lot"),
             opened_on=self.opened_on.data,
             expires_on=self.expires_on.data,
+            next_check_on=self.next_check_on.data,
         )
 
     def _steps(self) -> tuple[float, ...] | None:
@@ -99,10 +125,11 @@ class ScoopForm(PageForm):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KitsPage:
-    """The kits in use, and the form for one more."""
+    """The kits in use, those put away, and the form for one more."""
 
     tank: Tank
     kits: tuple[Kit, ...]
+    away: tuple[Kit, ...]
     labels: dict[Quantity, str]
     form: KitForm
     today: date
@@ -121,34 +148,26 @@ class ScoopPage:
 def kits(tank_id: int) -> ResponseReturnValue:
     """Show the kits; add one."""
     form = KitForm()
-    draft = form.draft() if form.is_submitted() else None
-    if draft is not None:
+    facts = form.facts() if form.is_submitted() else None
+    if facts is not None:
         try:
             with database().writing() as session:
-                kit_service.add_kit(session, draft)
+                kit_service.add_kit(session, facts)
         except Refused as refused:
-            form.complain("steps", str(refused))
+            form.complain("name", str(refused))
         else:
-            flash(f"Saved: {draft.name}.", "saved")
+            flash(f"Saved: {facts.name}.", "saved")
             return redirect(url_for("tank.kits", tank_id=tank_id), 303)
     with database().reading() as session:
         page = KitsPage(
             tank=tanks.tank(session, tank_id),
             kits=kit_service.kits(session),
+            away=kit_service.kits(session, put_away=True),
             labels={q: f.label for q, f in FACTS.items()},
             form=form,
             today=local_day(now(), sites.site(session).zone),
         )
     return render_template("tank/kits.html", page=page), 422 if form.is_submitted() else 200
-
-
-@bp.post("/tank/<int:tank_id>/kits/<int:kit_id>/put-away")
-def put_kit_away(tank_id: int, kit_id: int) -> ResponseReturnValue:
-    """A kit that is used up: its readings stay."""
-    with database().writing() as session:
-        kit_service.retire_kit(session, kit_id, local_day(now(), sites.site(session).zone))
-    flash("The kit is put away. Its readings stay.", "saved")
-    return redirect(url_for("tank.kits", tank_id=tank_id), 303)
 
 
 @bp.route("/tank/<int:tank_id>/scoop", methods=["GET", "POST"])

@@ -10,26 +10,38 @@ from flask.typing import ResponseReturnValue
 from wtforms import BooleanField, StringField
 from wtforms.validators import Length, Optional
 
+from app.domain.calendar import local_day
 from app.domain.entry_words import scoop_words
 from app.domain.errors import Refused
 from app.domain.kit import Kit
 from app.domain.livestock import StockGroup
-from app.domain.tank import Tank, TankForm, TankShape
+from app.domain.tank import Tank, TankFacts, TankForm, TankShape
 from app.domain.wording import NBSP, count, number
-from app.services import measures, tanks, tasks
+from app.services import measures, own_species, sites, tanks, tasks
 from app.services.measures import Drawing, VolumeShown
-from app.services.tanks import TankDraft
 from app.services.workings.glass import FORMS, refuse_too_high
 from app.services.workings.model import CannotWork
-from app.web.fields import ChoiceField, DayField, NumberField, PageForm, TimeOfDayField, plain
+from app.web.fields import (
+    ChoiceField,
+    DayField,
+    LengthField,
+    NumberField,
+    PageForm,
+    TimeOfDayField,
+    plain,
+)
 from app.web.request import database, now, show_state
 from app.web.tank import bp
 
 SETTINGS = {"home": "At home", "class": "In a class"}
+_NEXT = (
+    "A new tank goes on with “Starting, step by step”. "
+    "Animals live here already? Write down them and the test kits."
+)
 
 
-def _cm(label: str, noun: str, high: float, description: str = "", **more: Any) -> NumberField:
-    return NumberField(
+def _cm(label: str, noun: str, high: float, description: str = "", **more: Any) -> LengthField:
+    return LengthField(
         label, noun=f"{noun} in cm", low=0, high=high, description=description, **more
     )
 
@@ -90,15 +102,18 @@ class MeasuresForm(PageForm):
         """The form, empty or with what is known."""
         return cls(data=_filled(tank))
 
-    def draft(self, tank: Tank | None) -> TankDraft | None:
+    def draft(self, tank: Tank | None, today: date) -> TankFacts | None:
         """What was typed, with the rest as it is; None with sentences beside the fields."""
         self.validate()
         if not self.text("name"):
             self.complain("name", "Enter a name for the tank.")
+        for name in ("started_on", "mature_on"):
+            if self[name].data and self[name].data > today:
+                self.complain(name, "That day has not come yet. Leave it empty until then.")
         if self.errors:
             return None
         shape = self._shape()
-        known = tanks.draft_of(tank) if tank else TankDraft(name="", shape=shape)
+        known = tank.facts if tank else TankFacts(name="", shape=shape)
         draft = replace(
             known,
             name=self.text("name"),
@@ -211,12 +226,18 @@ def _filled(tank: Tank | None) -> dict[str, Any]:
 
 
 def _form_page(
-    form: MeasuresForm, tank: Tank | None, draft: TankDraft | None
+    form: MeasuresForm, tank: Tank | None, draft: TankFacts | None
 ) -> ResponseReturnValue:
     shape = draft.shape if draft else tank.shape if tank and not form.is_submitted() else None
     page = MeasuresPage(form=form, shown=measures.volume_shown(shape) if shape else None, tank=tank)
     status = 422 if form.is_submitted() and draft is None else 200
     return render_template("tank/measures.html", page=page), status
+
+
+def _today() -> date:
+    """The day where the tanks stand."""
+    with database().reading() as session:
+        return local_day(now(), sites.site(session).zone)
 
 
 def _wants_working() -> bool:
@@ -227,7 +248,7 @@ def _wants_working() -> bool:
 def new() -> ResponseReturnValue:
     """A new tank from its measures."""
     form = MeasuresForm.at(None)
-    draft = form.draft(None) if form.is_submitted() else None
+    draft = form.draft(None, _today()) if form.is_submitted() else None
     if draft is not None and not _wants_working():
         try:
             with database().writing() as session:
@@ -235,7 +256,7 @@ def new() -> ResponseReturnValue:
         except Refused as refused:
             form.complain("name", str(refused))
             return _form_page(form, None, None)
-        flash(f"{draft.name} is set up. Next: its animals and its test kits.", "saved")
+        flash(f"{draft.name} is set up. {_NEXT}", "saved")
         return redirect(url_for("tank.water", tank_id=tank_id), 303)
     return _form_page(form, None, draft)
 
@@ -246,7 +267,7 @@ def change(tank_id: int) -> ResponseReturnValue:
     with database().reading() as session:
         tank = tanks.tank(session, tank_id)
     form = MeasuresForm.at(tank)
-    draft = form.draft(tank) if form.is_submitted() else None
+    draft = form.draft(tank, _today()) if form.is_submitted() else None
     if draft is not None and not _wants_working():
         try:
             with database().writing() as session:
@@ -279,12 +300,13 @@ def water(tank_id: int) -> ResponseReturnValue:
     """Water and kit: the tank from the front, the working, animals, kits, plan."""
     with database().reading() as session:
         snapshot, evaluation = tasks.look(session, [tank_id], now=now())[tank_id]
+        knowledge = own_species.known(session)
     show_state(evaluation)
     tank = snapshot.tank
     page = WaterPage(
         tank=tank,
         shown=measures.volume_shown(tank.shape),
-        drawing=measures.drawn(tank, snapshot.groups, "front"),
+        drawing=measures.drawn(tank, snapshot.groups, knowledge, "front"),
         groups=snapshot.groups,
         kits=tuple(k for k in snapshot.kits if k.retired_on is None),
         facts=_facts(tank),

@@ -10,10 +10,9 @@ from wtforms import BooleanField, StringField
 from wtforms.validators import Length, Optional
 
 from app.domain.errors import Refused
-from app.domain.quantities import FACTS, FAHRENHEIT, Quantity, Unit
-from app.domain.tank import Site, Tank
+from app.domain.quantities import Quantity, Unit
+from app.domain.tank import Site, Tank, TankFacts
 from app.services import sites, tanks
-from app.services.tanks import TankDraft
 from app.web.fields import ChoiceField, NumberField, PageForm, TimeOfDayField, plain, with_fields
 from app.web.request import database
 from app.web.tank import bp
@@ -31,11 +30,6 @@ _ROOM_C = (-10.0, 40.0)
 
 def _short(most: int) -> list[Length]:
     return [Length(max=most, message=f"Use {most} letters at most.")]
-
-
-def warmth_unit(site: Site) -> Unit:
-    """The unit in which this household reads its thermometer."""
-    return FAHRENHEIT if site.fahrenheit else FACTS[Quantity.TEMPERATURE].units[0]
 
 
 class PlaceForm(PageForm):
@@ -63,7 +57,7 @@ class PlaceForm(PageForm):
     @classmethod
     def at(cls, tank: Tank, site: Site) -> Self:
         """The form with what is known."""
-        unit = warmth_unit(site)
+        unit = site.unit_of(Quantity.TEMPERATURE)
         data = {
             name: getattr(tank, name)
             for name in ("has_heater", "cover", "adult", "adult_phone", "deputy", "deputy_phone")
@@ -79,7 +73,7 @@ class PlaceForm(PageForm):
         protein = {"food_protein_percent": plain(tank.food_protein_percent)}
         return cls(data=data | warm | sun | protein)
 
-    def draft(self, tank: Tank, site: Site) -> TankDraft | None:
+    def draft(self, tank: Tank, site: Site) -> TankFacts | None:
         """What was typed, or None with sentences beside the fields."""
         self.validate()
         for here, there in (("sun_from", "sun_until"), ("sun_until", "sun_from")):
@@ -87,9 +81,9 @@ class PlaceForm(PageForm):
                 self.complain(there, "Enter both times, or none.")
         if self.errors:
             return None
-        unit = warmth_unit(site)
+        unit = site.unit_of(Quantity.TEMPERATURE)
         return replace(
-            tanks.draft_of(tank),
+            tank.facts,
             set_point_c=self._celsius("set_point_c", unit),
             coldest_room_c=self._celsius("coldest_room_c", unit),
             has_heater=self.has_heater.data,
@@ -121,7 +115,7 @@ class PlacePage:
 
 def place_form(tank: Tank, site: Site) -> Any:
     """The form with the temperatures in the unit that the site reads."""
-    unit = warmth_unit(site)
+    unit = site.unit_of(Quantity.TEMPERATURE)
 
     def warmth(label: str, noun: str, limits: tuple[float, float], hint: str) -> NumberField:
         low, high = (round(unit.from_kept(end), 1) for end in limits)
@@ -129,11 +123,11 @@ def place_form(tank: Tank, site: Site) -> Any:
 
     fields = {
         "set_point_c": warmth(
-            "Heater set to", "what the heater is set to", _HEATER_C,
+            "Heater set to", f"what the heater is set to in {unit.symbol}", _HEATER_C,
             "What its dial says. Empty: nobody looked, or there is no heater.",
         ),
         "coldest_room_c": warmth(
-            "Coldest hour of the room", "how cold the room gets", _ROOM_C,
+            "Coldest hour of the room", f"how cold the room gets in {unit.symbol}", _ROOM_C,
             "In the week when it is coldest. Often early on Monday, in a school.",
         ),
     }  # fmt: skip
@@ -159,7 +153,7 @@ def place(tank_id: int) -> ResponseReturnValue:
     page = PlacePage(
         tank=tank,
         form=form,
-        unit=warmth_unit(site).symbol,
+        unit=site.unit_of(Quantity.TEMPERATURE).symbol,
         in_class=tank.setting == "class",
         elevation="" if site.elevation_m is None else f"{site.elevation_m:g}",
     )

@@ -13,19 +13,10 @@ from app.domain.tank import CarePlan, PlannedJob, Tank
 from app.services import care_plans, tanks
 from app.services.care_plans import LONGEST_DAYS, Usual
 from app.services.transaction import one_transaction
-from app.web.fields import NumberField, PageForm, plain, with_fields
+from app.web.fields import WEEKDAYS, NumberField, PageForm, plain, with_fields
 from app.web.request import database
 from app.web.tank import bp
 
-WEEKDAYS = {
-    "0": "Monday",
-    "1": "Tuesday",
-    "2": "Wednesday",
-    "3": "Thursday",
-    "4": "Friday",
-    "5": "Saturday",
-    "6": "Sunday",
-}
 WHO = {
     "": "Anybody",
     "adult": "A grown-up",

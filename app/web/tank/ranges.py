@@ -6,14 +6,14 @@ from typing import Any
 from flask import flash, redirect, render_template, url_for
 from flask.typing import ResponseReturnValue
 
-from app.domain.quantities import FACTS, FAHRENHEIT, Quantity, Unit
+from app.domain.quantities import FACTS, Quantity, Unit
 from app.domain.series import Band
 from app.domain.tank import Site, Tank
+from app.services import own_species, tanks, tasks
 from app.services import ranges as range_service
-from app.services import sites, tanks
 from app.services.transaction import one_transaction
 from app.web.fields import NumberField, PageForm, plain, with_fields
-from app.web.request import database, visitor
+from app.web.request import database, now, visitor
 from app.web.tank import bp
 
 RANGED = (
@@ -35,17 +35,11 @@ class RangesPage:
     rows: tuple[tuple[str, str, str, str, str], ...]
 
 
-def _unit(quantity: Quantity, site: Site) -> Unit:
-    if quantity is Quantity.TEMPERATURE and site.fahrenheit:
-        return FAHRENHEIT
-    return FACTS[quantity].units[0]
-
-
 def _range_form(tank: Tank, site: Site) -> Any:
     fields: dict[str, Any] = {}
     data: dict[str, str] = {}
     for quantity in RANGED:
-        facts, unit, own = FACTS[quantity], _unit(quantity, site), tank.own_range(quantity)
+        facts, unit, own = FACTS[quantity], site.unit_of(quantity), tank.own_range(quantity)
         low, high = (unit.from_kept(limit) for limit in facts.impossible)
         for end in ("low", "high"):
             name = f"{quantity.value}_{end}"
@@ -65,33 +59,39 @@ def _band_words(band: Band | None, unit: Unit) -> str:
         if len(ends) == 2
         else ("from " if band.high is None else "up to ") + ends[0]
     )
-    return f"{text} {unit.symbol}".strip() + f", {band.label}"
+    return f"{text} {_unit_words(unit)}".strip() + f", {band.label}"
+
+
+def _unit_words(unit: Unit) -> str:
+    return f"{unit.symbol} {unit.basis}".strip()
 
 
 @bp.route("/tank/<int:tank_id>/ranges", methods=["GET", "POST"])
 def ranges(tank_id: int) -> ResponseReturnValue:
-    """Show or change this tank's own ranges; an empty one goes back to the general."""
+    """Show or change this tank's own ranges; an empty one goes back to what the animals need."""
     with database().reading() as session:
-        tank, site = tanks.tank(session, tank_id), sites.site(session)
+        snapshot = tasks.snapshot_of(session, tank_id, now=now())
+        knowledge = own_species.known(session)
+    tank, site = snapshot.tank, snapshot.site
     form = _range_form(tank, site)
     if form.validate_on_submit() and _ends_in_order(form):
         with database().writing() as session, one_transaction(session):
             for quantity in RANGED:
                 low, high = (
-                    None if n is None else _unit(quantity, site).to_kept(n)
+                    None if n is None else site.unit_of(quantity).to_kept(n)
                     for n in _ends(form, quantity)
                 )
                 tanks.set_range(session, tank_id, quantity, low, high, set_by=visitor().name)
         flash("The ranges are saved.", "saved")
         return redirect(url_for("tank.water", tank_id=tank_id), 303)
-    shown = range_service.ranges_of(tank)
+    shown = range_service.ranges_of(snapshot, knowledge)
     rows = tuple(
         (
             f"{q.value}_low",
             f"{q.value}_high",
             FACTS[q].label,
-            _unit(q, site).symbol,
-            _band_words(shown.get(q), _unit(q, site)),
+            _unit_words(site.unit_of(q)),
+            _band_words(shown.get(q), site.unit_of(q)),
         )
         for q in RANGED
     )

@@ -55,6 +55,7 @@ class TodayPage:
     tasks: tuple[TaskCard, ...]
     more: int
     todo_url: str
+    starting_url: str
     gauges: tuple[Gauge, ...]
     never: tuple[str, ...]
     doors: tuple[tuple[str, str, str], ...]
@@ -105,17 +106,24 @@ def today_page(
         feed_url=url_for("writing.feed", tank_id=tank_id) if hungry else "",
         state=seen.state.value,
         word=seen.state.word,
-        line=seen.state_line,
+        line=seen.state_line if visitor.is_adult else seen.child_line,
         rest=seen.rest_line,
         saved=saved_line(saved, tank_id, visitor, now) if saved else None,
         tasks=task_cards(seen.tasks[:FIRST_TASKS], snapshot, is_adult=visitor.is_adult),
         more=max(0, len(seen.tasks) - FIRST_TASKS),
         todo_url=url_for("todo.todo", tank_id=tank_id) if visitor.is_adult else "",
+        starting_url=_starting_url(seen, tank_id) if visitor.is_adult else "",
         gauges=shown,
         never=never,
         doors=tuple((icon, label, url_for(to, tank_id=tank_id)) for icon, label, to in _DOORS),
         door_view_url=url_for("today.door", tank_id=tank_id),
     )
+
+
+def _starting_url(seen: Evaluation, tank_id: int) -> str:
+    """The way to the steps of a tank that is being started, or ""."""
+    asked = any(task.action.door == "starting" for task in seen.tasks)
+    return url_for("course.starting", tank_id=tank_id) if asked else ""
 
 
 def door_page(snapshot: TankSnapshot, seen: Evaluation) -> DoorPage:
@@ -126,7 +134,7 @@ def door_page(snapshot: TankSnapshot, seen: Evaluation) -> DoorPage:
         meal=seen.meal,
         state=seen.state.value,
         word=seen.state.word,
-        line=seen.state_line,
+        line=seen.child_line,
         first=seen.tasks[0].action.child_title if seen.tasks else "",
         back_url=url_for("today.today", tank_id=snapshot.tank.id),
     )

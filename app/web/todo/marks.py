@@ -91,10 +91,9 @@ def keep(form: MarkForm, task: Task, snapshot: TankSnapshot) -> None:
                 author_id=author_id, severity=severity, now=now(),
             )  # fmt: skip
             return
-        put = marks.put_off if form.way.data == MarkKind.LATER.value else marks.skip
-        put(
+        marks.set_aside(
             session, tank_id, task.key, form.until_moment(snapshot), form.text("reason"),
-            author_id=author_id, severity=severity, now=now(),
+            kind=MarkKind(form.way.data), author_id=author_id, severity=severity, now=now(),
         )  # fmt: skip
 
 

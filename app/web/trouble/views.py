@@ -4,7 +4,7 @@ from flask import render_template
 from flask.typing import ResponseReturnValue
 
 from app.domain.quantities import FACTS
-from app.domain.wording import degrees, full_day, in_sentence, number, reading_text, with_unit
+from app.domain.wording import dated, degrees, in_sentence, number, reading_text, with_unit
 from app.services import trouble, vet, words
 from app.web.trouble import bp
 from app.web.writing.desk import at_desk
@@ -55,5 +55,10 @@ def vet_sheet(tank_id: int) -> ResponseReturnValue:
     sheet = vet.vet_sheet(desk.snapshot)
     tank = desk.snapshot.tank
     return render_template(
-        "trouble/vet.html", sheet=sheet, tank=tank, day=full_day(sheet.day), days=vet.DAYS
+        "trouble/vet.html",
+        sheet=sheet,
+        tank=tank,
+        day=dated(sheet.day),
+        days=vet.DAYS,
+        sign_days=vet.SIGN_DAYS,
     )

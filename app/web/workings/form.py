@@ -14,8 +14,10 @@ from app.domain.snapshot import TankSnapshot
 from app.domain.tank import Site
 from app.knowledge.model import Knowledge
 from app.services.workings import units
-from app.services.workings.model import Ask, Choose, Given, Unit, Working
+from app.services.workings.model import Ask, Choose, Given, Unit
 from app.web.fields import plain, unit_name
+
+Asks = tuple[Ask | Choose, ...]
 
 _OFFER_JOINT: Final = "~"
 _US_WATER: Final = {"gal", "in", "lb", "oz"}
@@ -29,15 +31,15 @@ _CLOCK: Final = re.compile(
 class WorkingForm(Form):
     """One field for each thing a page asks, with a unit beside each number that has several."""
 
-    def __init__(self, working: Working, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, asks: Asks, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.working = working
+        self.asks = asks
         self.offers: dict[str, tuple[tuple[str, str], ...]] = {}
 
     @property
     def rows(self) -> Iterator[tuple[str, Any, Any]]:
         """For the template: kind (as "number", "clock"), field, unit field, or unit, or ""."""
-        for ask in self.working.asks:
+        for ask in self.asks:
             if isinstance(ask, Choose):
                 yield "choice", self[ask.name], ""
             elif ask.clock:
@@ -59,7 +61,7 @@ class WorkingForm(Form):
         numbers: dict[str, float | None] = {}
         lists: dict[str, tuple[float, ...]] = {}
         choices: dict[str, str] = {}
-        for ask in self.working.asks:
+        for ask in self.asks:
             if isinstance(ask, Choose):
                 choices[ask.name] = self._choice(ask)
             elif ask.several:
@@ -156,10 +158,10 @@ def _hours_from(text: str) -> Decimal | None:
     return hours + Decimal(minutes) / 60 if hours < 24 and minutes < 60 else None
 
 
-def taken(working: Working, args: MultiDict[str, str]) -> MultiDict[str, str] | None:
+def taken(asks: Asks, args: MultiDict[str, str]) -> MultiDict[str, str] | None:
     """The address with an accepted offer put into its fields; None where none was accepted."""
     name, *rest = args.get("take", "").split(_OFFER_JOINT)
-    ask = next((a for a in working.asks if a.name == name), None)
+    ask = next((a for a in asks if a.name == name), None)
     if not isinstance(ask, Ask) or len(rest) != 2:
         return None
     changed = MultiDict(args)
@@ -171,11 +173,11 @@ def taken(working: Working, args: MultiDict[str, str]) -> MultiDict[str, str] | 
 
 
 def form_of(
-    working: Working, args: MultiDict[str, str], snapshot: TankSnapshot, knowledge: Knowledge
+    asks: Asks, args: MultiDict[str, str], snapshot: TankSnapshot, knowledge: Knowledge
 ) -> tuple[WorkingForm, bool]:
     """The form as it came in the address, or filled with what is known; and whether it came."""
     fields: dict[str, Any] = {}
-    for ask in working.asks:
+    for ask in asks:
         if isinstance(ask, Choose):
             fields[ask.name] = RadioField(
                 ask.label, choices=dict(ask.options), description=ask.hint, validate_choice=False
@@ -187,16 +189,16 @@ def form_of(
             fields[unit_name(ask.name)] = SelectField(
                 f"Unit of {ask.noun}", choices=choices, validate_choice=False
             )
-    came = any(ask.name in args for ask in working.asks)
-    start = _known(working, snapshot, knowledge)
-    form = type("Asked", (WorkingForm,), fields)(working, args if came else None, data=start)
+    came = any(ask.name in args for ask in asks)
+    start = _known(asks, snapshot, knowledge)
+    form = type("Asked", (WorkingForm,), fields)(asks, args if came else None, data=start)
     form.validate()
     return form, came
 
 
-def _known(working: Working, snapshot: TankSnapshot, knowledge: Knowledge) -> Mapping[str, str]:
+def _known(asks: Asks, snapshot: TankSnapshot, knowledge: Knowledge) -> Mapping[str, str]:
     found: dict[str, str] = {}
-    for ask in working.asks:
+    for ask in asks:
         if isinstance(ask, Choose):
             known = ask.known(snapshot, knowledge) if ask.known else None
             found[ask.name] = known if known and known in ask.options else ask.default

@@ -70,12 +70,12 @@ def _work(tank_id: int, slug: str, *, for_adults: bool) -> ResponseReturnValue:
     if asked is None or asked.for_adults is not for_adults:
         raise NotFound("There is no such page.")
     address = MultiDict(request.args)
-    if (changed := taken(asked, address)) is not None:
+    if (changed := taken(asked.asks, address)) is not None:
         url = url_for(endpoint, tank_id=tank_id, slug=slug)
         return redirect(f"{url}?{urlencode(list(changed.items()))}", 303)
     snapshot, knowledge = _snapshot(tank_id), load()
-    form, came = form_of(asked, address, snapshot, knowledge)
-    worked = _worked(form, snapshot, knowledge) if came else None
+    form, came = form_of(asked.asks, address, snapshot, knowledge)
+    worked = _worked(asked, form, snapshot, knowledge) if came else None
     page = WorkPage(
         tank=snapshot.tank,
         working=asked,
@@ -99,12 +99,14 @@ def _snapshot(tank_id: int) -> TankSnapshot:
     return snapshot
 
 
-def _worked(form: WorkingForm, snapshot: TankSnapshot, knowledge: Knowledge) -> Worked | None:
+def _worked(
+    asked: Working, form: WorkingForm, snapshot: TankSnapshot, knowledge: Knowledge
+) -> Worked | None:
     given = form.given()
     if given is None:
         return None
     try:
-        return form.working.work(given, snapshot, knowledge)
+        return asked.work(given, snapshot, knowledge)
     except CannotWork as refused:
         form.complain(refused.name, str(refused))
     except ValueError:

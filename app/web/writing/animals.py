@@ -5,22 +5,25 @@ from typing import Any, Final, Self
 
 from flask import render_template, request
 from flask.typing import ResponseReturnValue
+from sqlalchemy.orm import Session
 from wtforms import BooleanField, TextAreaField
 from wtforms.validators import Length
 
 from app.domain.drafts import NewStockEvent
 from app.domain.records import StockEventKind
 from app.knowledge.model import Caution
-from app.services import words
+from app.services import arrivals, entries, words
+from app.services.arrivals import EarlyQuestion
+from app.services.entries import Saved, Stamp
 from app.services.story import StoryLine
-from app.web.fields import ChoiceField, NumberField, plain
+from app.web.fields import ChoiceField, LengthField, NumberField, plain
 from app.web.writing import bp
 from app.web.writing.choose import Door, doors_for
 from app.web.writing.desk import Desk, at_desk
 from app.web.writing.job import adults_only
 from app.web.writing.look import LONGEST_NOTE, MOST_ANIMALS
-from app.web.writing.saving import put_down, shown
-from app.web.writing.sheet import WritingForm
+from app.web.writing.saving import Recorder, answered_early, put_down, shown
+from app.web.writing.sheet import Sheet, WritingForm
 
 HAPPENINGS: Final = {
     StockEventKind.ARRIVED.value: "They came",
@@ -49,9 +52,9 @@ class AnimalsForm(WritingForm):
     )
     batch = ChoiceField("Of which batch", noun="of which batch", default=_NO_BATCH)
     private = BooleanField("Keep private until I tell the class")
-    length_cm = NumberField(
+    length_cm = LengthField(
         "Mean length", noun="the length in cm", low=0.1, high=200,
-        description="With tail. Only for animals that came or were measured.",
+        description="With tail, also as 1.5 in. Only for animals that came or were measured.",
     )  # fmt: skip
     apart_days = NumberField(
         "Days kept apart before", noun="the days", low=0, high=365, whole=True,
@@ -119,6 +122,21 @@ class AnimalsForm(WritingForm):
         )
 
 
+def _record(desk: Desk) -> Recorder:
+    """Write it down; where animals come before the filter is ready, ask first."""
+
+    def record(session: Session, stamp: Stamp, sheet: Sheet) -> Saved | EarlyQuestion:
+        def write(asked: Stamp) -> Saved:
+            return entries.record(session, asked, sheet.draft, now=desk.now)
+
+        draft = sheet.draft
+        if not isinstance(draft, NewStockEvent) or draft.what is not StockEventKind.ARRIVED:
+            return write(stamp)
+        return arrivals.ask_first(session, stamp, write, answered=answered_early(), now=desk.now)
+
+    return record
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AnimalsPage:
     """The form, with the cautions that stand before it."""
@@ -136,7 +154,7 @@ def animals(tank_id: int) -> ResponseReturnValue:
     adults_only(desk)
     form = AnimalsForm.at(desk)
     if form.is_submitted() and (sheet := form.sheet(desk)):
-        return put_down(desk, form, sheet)
+        return put_down(desk, form, sheet, _record(desk))
     page = AnimalsPage(
         desk=desk,
         form=form,

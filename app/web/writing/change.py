@@ -21,6 +21,7 @@ from app.services.changes import ChangePlan
 from app.services.story import StoryLine
 from app.web.fields import (
     ChoiceField,
+    LengthField,
     NumberField,
     chosen_unit,
     plain,
@@ -48,9 +49,10 @@ class _ChangeForm(WritingForm):
 
     job = ChoiceField("What is it", noun="what it is", choices=KINDS)
     liters_out = NumberField("Water out", noun="the water out", low=0, high=MOST_LITERS)
-    level_out = NumberField(
-        "Or: how far the level went down", noun="the fall of the level in cm", low=0, high=200
-    )
+    level_out = LengthField(
+        "Or: how far the level went down", noun="the fall of the level in cm", low=0, high=200,
+        description="Inches are read too: 3 in.",
+    )  # fmt: skip
     liters_in = NumberField(
         "New water in", noun="the new water", low=0, high=MOST_LITERS,
         description="In the unit of the water out. Empty: filled up to where it stood before.",

@@ -3,7 +3,9 @@
 from flask import render_template, url_for
 from flask.typing import ResponseReturnValue
 
-from app.web.request import visitor
+from app.domain.quantities import FACTS
+from app.services.ahead import predictions
+from app.web.request import database, now, visitor
 from app.web.writing import bp
 from app.web.writing.desk import at_desk
 
@@ -25,8 +27,17 @@ def doors_for(tank_id: int) -> tuple[Door, ...]:
 
 @bp.get("/tank/<int:tank_id>/write-down")
 def choose(tank_id: int) -> ResponseReturnValue:
-    """Show the doors; adults find the one for animals here too."""
+    """Show the doors, and what can be guessed; adults find the one for animals here too."""
     at_desk(tank_id)
+    with database().reading() as session:
+        rounds = predictions.open_rounds(session, tank_id, now=now())
     return render_template(
-        "writing/choose.html", doors=doors_for(tank_id), adult=visitor().is_adult, tank_id=tank_id
+        "writing/choose.html",
+        doors=doors_for(tank_id),
+        guesses=tuple(
+            (FACTS[r.quantity].label, url_for("ahead.predict", tank_id=tank_id, round_id=r.id))
+            for r in rounds
+        ),
+        adult=visitor().is_adult,
+        tank_id=tank_id,
     )

@@ -11,8 +11,17 @@ from app.domain.snapshot import TankSnapshot
 from app.services import people, tasks
 from app.services.people import Hands, Visitor
 from app.services.story import StoryLine
-from app.web.fields import PageForm, StampedForm, judge, unit_key
+from app.web.fields import (
+    PageForm,
+    again_name,
+    judge,
+    unit_key,
+    unit_name,
+)
 from app.web.request import database, now, show_state, visitor
+from app.web.writing.readers import values_of_tube
+from app.web.writing.stamped import StampedForm, tiles_for
+from app.web.writing.staying import came_back
 
 USUAL_VALUES = 8
 
@@ -41,6 +50,11 @@ class Desk:
         """The unit in which this household reads its thermometer, as the value of a choice."""
         return unit_key("°F" if self.snapshot.site.fahrenheit else "°C", "")
 
+    @property
+    def people(self) -> tuple[str, ...]:
+        """The nicknames on the tiles that are offered here."""
+        return tuple(tile.name for tile in tiles_for(self.tiles, self.visitor))
+
     def usual(self, quantity: Quantity) -> tuple[float, ...]:
         """This tank's last values of a quantity, oldest first."""
         return tuple(r.best for r in self.snapshot.of(quantity)[-USUAL_VALUES:])
@@ -48,7 +62,7 @@ class Desk:
     def ready(self, form: StampedForm, line: StoryLine | None = None) -> None:
         """Offer the times and tiles on a form; an entry to fix chooses its own."""
         form.set_when(self.zone_now)
-        if line is not None and not form.is_submitted():
+        if line is not None and not form.is_submitted() and not came_back():
             wall = line.happened_at.astimezone(self.zone_now.tzinfo)
             form.when.data = "pick"
             form.picked.data = wall.replace(tzinfo=None, second=0, microsecond=0)
@@ -65,7 +79,7 @@ class Desk:
 
 
 def at_desk(tank_id: int) -> Desk:
-    """The desk for a tank; the page's head will show its state.
+    """The desk for a tank; the page's head will show its state, unless the tank is closed.
 
     Raises:
         NotFound: If there is no such tank.
@@ -74,7 +88,8 @@ def at_desk(tank_id: int) -> Desk:
     with database().reading() as session:
         snapshot, evaluation = tasks.look(session, [tank_id], now=now(), pupils=pupils)[tank_id]
         tiles = people.hands(session)
-    show_state(evaluation)
+    if snapshot.tank.closed_on is None:
+        show_state(evaluation)
     return Desk(snapshot=snapshot, tiles=tiles, visitor=visitor(), now=now())
 
 
@@ -83,8 +98,11 @@ def values_of(line: StoryLine | None) -> dict[str, str]:
     data: dict[str, str] = {}
     for reading in line.readings if line else ():
         name = reading.quantity.value
-        first, _, second = reading.typed.partition(" and ")
-        data[name] = first
-        data[f"{name}_again"] = second
-        data[f"{name}_unit"] = unit_key(reading.unit, reading.basis)
+        data[unit_name(name)] = unit_key(reading.unit, reading.basis)
+        if reading.tube is None:
+            data[name] = reading.typed
+        elif reading.tube.is_color:
+            data |= values_of_tube(reading)
+        else:
+            data[name], data[again_name(name)] = (s.typed for s in reading.tube.seen[:2])
     return data

@@ -16,6 +16,7 @@ from app.services.story import StoryLine
 from app.web.fields import ChoiceField
 from app.web.request import database, now, visitor
 from app.web.writing import bp
+from app.web.writing.ammonia import AmmoniaForm
 from app.web.writing.animals import MOVES, AnimalsForm
 from app.web.writing.change import ChangeForm
 from app.web.writing.desk import Desk, at_desk
@@ -24,6 +25,7 @@ from app.web.writing.job import ADULT_JOBS, JobForm, adults_only
 from app.web.writing.look import LookForm
 from app.web.writing.saving import Recorder, put_down
 from app.web.writing.sheet import Sheet
+from app.web.writing.staying import come_back, typed_so_far
 from app.web.writing.test import TestForm
 
 REASONS = {
@@ -67,6 +69,8 @@ def _form_for(desk: Desk, line: StoryLine) -> tuple[Any, str]:
             return AnimalsForm.at(desk, line), "writing/_animals.html"
         case EntryKind.JOB if line.detail.job in {JobKind.WATER_CHANGE, JobKind.TOP_UP}:
             return ChangeForm.at(desk, line), "writing/_change.html"
+        case EntryKind.JOB if line.detail.job == JobKind.AMMONIA_ADDED:
+            return AmmoniaForm.at(desk, line), "writing/_ammonia.html"
         case EntryKind.JOB:
             return JobForm.at(desk, line), "writing/_job.html"
         case _:
@@ -102,9 +106,11 @@ def fix(tank_id: int, entry_id: int) -> ResponseReturnValue:
     if request.method == "GET":
         _may_fix(desk, line)
     form, fields = _form_for(desk, line)
-    reason = ReasonForm(request.form or None)
+    reason = ReasonForm(typed_so_far() or None)
     open_reasons = dict(REASONS) if form is not None else {}
     reason.reason.choices = open_reasons | (TAKEN_BACK if desk.visitor.is_adult else {})
+    if form is not None and (added := form.added(desk)) is not None:
+        return come_back(form, added)
     if request.method == "POST":
         chosen = reason.reason.data if reason.validate() else ""
         if chosen in TAKEN_BACK:

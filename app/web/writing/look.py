@@ -86,6 +86,8 @@ class _LookForm(WritingForm):
             self.asked.add("sure")
             self.complain("seen", f"More than the {expected} we expect! Babies, or counted twice?")
             return None
+        if self.errors:
+            return None
         draft = NewLook(
             seen=seen,
             breathing_calm=_TRUTH.get(self.breathing_calm.data),

@@ -7,19 +7,25 @@ from datetime import datetime
 from flask import redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 from sqlalchemy.orm import Session
+from wtforms import HiddenField
 
 from app.domain.calendar import local_day
 from app.domain.errors import TokenReused
 from app.services import entries, people, story
+from app.services.ahead import ledger
+from app.services.arrivals import EarlyQuestion
 from app.services.entries import Saved, Stamp
 from app.services.meals import MealQuestion
 from app.services.story import StoryLine
-from app.web.fields import PageForm, StampedForm, new_token
+from app.web.fields import PageForm, new_token
 from app.web.request import database
 from app.web.writing.desk import Desk
 from app.web.writing.sheet import Sheet
+from app.web.writing.stamped import StampedForm
 
-Recorder = Callable[[Session, Stamp, Sheet], Saved | MealQuestion]
+# the field that says that animals came although the filter was not ready
+ANSWERED_EARLY = "early"
+Recorder = Callable[[Session, Stamp, Sheet], Saved | MealQuestion | EarlyQuestion]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,13 +42,19 @@ class BothPage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class QuestionPage:
-    """A question before the act, with what was posted so that nothing is typed twice."""
+    """A question before the act, with what was posted so that nothing is typed twice.
 
-    tank_id: int
+    `no` is words and address; `yes` is the name under which it is answered, and words.
+    """
+
+    title: str
     text: str
-    second_meal: bool
+    lines: tuple[str, ...]
     token: str
     hidden: tuple[tuple[str, str], ...]
+    no: tuple[str, str]
+    yes: tuple[str, str]
+    hint: str
 
 
 def stamp_of(desk: Desk, form: StampedForm, happened_at: datetime) -> Stamp:
@@ -63,6 +75,7 @@ def put_down(
     record: Recorder | None = None,
     *,
     remember_tile: bool = True,
+    then: Callable[[int, int], ResponseReturnValue] | None = None,
 ) -> ResponseReturnValue:
     """Save, or show the question that has to be answered first.
 
@@ -72,6 +85,7 @@ def put_down(
         sheet: What it says.
         record: How to save it; by default as a new entry.
         remember_tile: Whether the chosen tile is preset next time on this browser.
+        then: Where to go on with the tank and the saved entry; by default to Today.
     """
     stamp = stamp_of(desk, form, sheet.happened_at)
     with database().writing() as session:
@@ -80,11 +94,15 @@ def put_down(
         except TokenReused as reused:
             session.rollback()
             return _both(session, desk, form, reused.entry_id)
+        if isinstance(saved, EarlyQuestion):
+            return ask_early(desk.tank_id, form, saved)
         if isinstance(saved, MealQuestion):
-            return _question(desk, form, sheet, saved)
+            return _ask_again(desk, form, sheet, saved)
         if remember_tile:
             people.remember_hands(session, desk.visitor, int(form.hands.data))
-    return saved_page(desk.tank_id, saved.entry_id)
+    if any(reading.quantity in ledger.KEPT for reading in sheet.readings):
+        ledger.keep(database(), desk.tank_id, now=desk.now)
+    return (then or saved_page)(desk.tank_id, saved.entry_id)
 
 
 def _record(desk: Desk) -> Recorder:
@@ -104,17 +122,45 @@ def shown(form: PageForm) -> int:
     return 422 if form.is_submitted() else 200
 
 
-def _question(
+def _ask_again(
     desk: Desk, form: PageForm, sheet: Sheet, question: MealQuestion
 ) -> ResponseReturnValue:
     snapshot = desk.snapshot
     day = local_day(sheet.happened_at, snapshot.site.zone)
+    second = any(meal.local_day == day for meal in snapshot.feedings)
     page = QuestionPage(
-        tank_id=desk.tank_id,
+        title="Did food go in?",
         text=question.text,
-        second_meal=any(meal.local_day == day for meal in snapshot.feedings),
+        lines=(),
         token=form.once,
         hidden=form.typed(),
+        no=(
+            "No, it was the same" if second else "No",
+            url_for("today.today", tank_id=desk.tank_id),
+        ),
+        yes=("again", "Yes, food went in twice" if second else "Yes, food went in"),
+        hint="With “No” nothing is written. Nobody did anything wrong.",
+    )
+    return render_template("writing/question.html", page=page)
+
+
+def answered_early() -> bool:
+    """Whether this post says that animals came although the filter was not ready."""
+    return request.form.get(ANSWERED_EARLY) == "yes"
+
+
+def ask_early(tank_id: int, form: PageForm, question: EarlyQuestion) -> ResponseReturnValue:
+    """Ask about animals that come before the filter of a tank is ready."""
+    page = QuestionPage(
+        title="The filter is not ready",
+        text=f"Did they come all the same? {question.text} Not yet ready, because:",
+        lines=question.because,
+        token=form.once,
+        hidden=form.typed(),
+        no=("No, they wait", url_for("course.maturing", tank_id=tank_id)),
+        yes=(ANSWERED_EARLY, "Yes, they came"),
+        hint="With “No” nothing is written. With “Yes” the story says that this was asked. If the "
+        "filter has grown up long ago, write the day beside the tank’s measures.",
     )
     return render_template("writing/question.html", page=page)
 
@@ -125,7 +171,11 @@ def _both(session: Session, desk: Desk, form: PageForm, entry_id: int) -> Respon
         tank_id=desk.tank_id,
         saved=story.line(session, desk.tank_id, entry_id, pupils=not desk.visitor.is_adult),
         zone=desk.snapshot.site.zone,
-        now_typed=tuple(_in_words(form, name, value) for name, value in typed if value),
+        now_typed=tuple(
+            _in_words(form, name, value)
+            for name, value in typed
+            if value and not (name in form and isinstance(form[name], HiddenField))
+        ),
         hidden=typed,
         fresh_token=new_token(),
     )

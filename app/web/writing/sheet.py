@@ -6,8 +6,9 @@ from datetime import datetime
 
 from app.domain.drafts import Draft
 from app.domain.guard import NewReading
-from app.web.fields import StampedForm
 from app.web.writing.desk import Desk
+from app.web.writing.stamped import StampedForm
+from app.web.writing.staying import Added
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,6 +26,10 @@ class WritingForm(StampedForm):
     @abstractmethod
     def draft(self, desk: Desk) -> Draft | None:
         """What was done, or None with a sentence beside the field."""
+
+    def added(self, desk: Desk) -> Added | None:  # noqa: ARG002  # most have none
+        """What a pressed button adds before anything is saved, None for Save."""
+        return None
 
     def measured(self, desk: Desk) -> tuple[NewReading, ...]:
         """What was measured with it; what is held gets a sentence beside its field."""

@@ -49,6 +49,7 @@ _KNOWN: Final[tuple[tuple[str, _Made], ...]] = (
     (r"carbon out", _is(carbon_out=True)),
     (r"carbon in", _is(carbon_out=False)),
     (r"step (\S+)", lambda m: {"step": m[1]}),
+    (rf"up to {_NUMBER} mg/L", _number("mg_per_l")),
     (rf"kept apart {_NUMBER} days", lambda m: {"apart_days": int(m[1])}),
 )
 

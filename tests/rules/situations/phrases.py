@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from app.domain.calendar import local_day
 from app.domain.kit import Equipment, Kit
-from app.domain.livestock import StockGroup
+from app.domain.livestock import Plant, StockGroup
 from app.domain.outlook import OxygenOutlook
 from app.domain.quantities import Quantity
 from app.domain.records import Entry, JobKind, Reading, Sign, StockEventKind, Treatment
@@ -30,6 +30,7 @@ from tests.situations import (
     reading,
     snapshot,
     stock,
+    water_test,
 )
 
 NOON: Final = "Friday 12:00"
@@ -110,7 +111,9 @@ def _measured(row: Row, match: re.Match[str]) -> None:
     elif len(values) == 3:
         known |= {"low": values[1], "high": values[2]}
     value = known.pop("value")
-    row.things += [reading(quantity, value, m, **known) for m in moments(match[3], row.now)]
+    for moment in moments(match[3], row.now):
+        test = water_test(moment)
+        row.things += [test, reading(quantity, value, moment, entry_id=test.id, **known)]
 
 
 def _fed(row: Row, match: re.Match[str]) -> None:
@@ -224,6 +227,10 @@ def _device(row: Row, match: re.Match[str]) -> None:
     row.more["equipment"] = (*row.more.get("equipment", ()), device)
 
 
+def _plants(row: Row, _match: re.Match[str]) -> None:
+    row.more["plants"] = (Plant(id=1, name="Stem plant"),)
+
+
 def _no_animals(row: Row, _match: re.Match[str]) -> None:
     row.groups = ()
 
@@ -243,6 +250,7 @@ _KNOWN: Final[tuple[tuple[str, Callable[[Row, re.Match[str]], None]], ...]] = (
     (rf"({_JOBS}) ({WHEN}){_REST}", _job),
     (rf"(\d+) (arrived|died|left|found) ({WHEN}){_REST}", _stock),
     (r"no animals", _no_animals),
+    (r"there are plants", _plants),
     (rf"(\d+) animals of the kind ([^,]+?)(?:, {_NUMBER} cm long)?", _animals),
     (r"home", _home),
     (r"class", _tank(setting="class")),

@@ -88,7 +88,7 @@ def test_a_heater_set_three_degrees_too_low(adult: CheckedClient, record: Record
     sentence = "Harlequin rasbora wants 22 to 26 °C; the heater is set to 19 °C, 3 °C too little."
     for degrees, shown in ((22.0, False), (19.0, True)):
         with record.database.writing() as session:
-            draft = tanks.draft_of(tanks.tank(session, 1))
+            draft = tanks.tank(session, 1).facts
             tanks.change_tank(session, 1, replace(draft, set_point_c=degrees))
         assert (sentence in seen(adult, PAGE)) is shown
         assert (sentence in seen(adult, PLAN)) is shown

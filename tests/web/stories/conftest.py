@@ -14,10 +14,9 @@ from app.domain.drafts import NewJob, NewTest
 from app.domain.quantities import Quantity
 from app.domain.records import JobKind, Rinse, Treated
 from app.services import tanks
-from app.settings import Settings
 from tests.page_checker import CheckedClient
 from tests.record import ALL_FINE, MONDAY, ONE_SCOOP, Record, new_record, reading
-from tests.web.conftest import build, new_client, signed_in
+from tests.web.conftest import new_client, serving, signed_in
 from tests.web.stories.browsing import Page, visit
 
 NEW_YORK = ZoneInfo("America/New_York")
@@ -122,13 +121,13 @@ def new_home(tmp_path: Path, clock: FixedClock) -> Iterator[Callable[[str], Plac
     folder = tmp_path / "home"
     folder.mkdir()
     record = new_record(folder, class_setting=False)
-    app = build(Settings(data_folder=folder, secret_key="only a test"), clock, record)
+    with serving(folder, clock, record.database) as app:
 
-    def make(moment: str) -> Place:
-        place = Place(app, record, clock)
-        place.at(moment)
-        calm_past(record, record.now)
-        return place
+        def make(moment: str) -> Place:
+            place = Place(app, record, clock)
+            place.at(moment)
+            calm_past(record, record.now)
+            return place
 
-    yield make
+        yield make
     record.database.close()

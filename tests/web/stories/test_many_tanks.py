@@ -1,33 +1,16 @@
 """More tanks and a longer record cost no more statements."""
 
-from collections.abc import Iterator
-from contextlib import contextmanager
 from datetime import timedelta
-
-from sqlalchemy import event
 
 from app.domain.drafts import NewTest
 from app.domain.quantities import Quantity
-from app.domain.tank import TankShape
+from app.domain.tank import TankFacts, TankShape
 from app.services import animals, tanks
 from tests.record import ALL_FINE, ONE_SCOOP, reading
+from tests.statements import asked_of
 from tests.web.stories.conftest import Place
 
 MOST_ON_TODAY = 20
-
-
-@contextmanager
-def statements(place: Place) -> Iterator[list[str]]:
-    """Collects what is asked of the database inside."""
-    asked: list[str] = []
-
-    def note(_connection: object, _cursor: object, statement: str, *_more: object) -> None:
-        if not statement.startswith(("BEGIN", "PRAGMA")):
-            asked.append(statement)
-
-    event.listen(place.record.database.engine, "before_cursor_execute", note)
-    yield asked
-    event.remove(place.record.database.engine, "before_cursor_execute", note)
 
 
 def more_tanks(place: Place, first: int, last: int) -> None:
@@ -36,27 +19,27 @@ def more_tanks(place: Place, first: int, last: int) -> None:
     with place.record.database.writing() as session:
         for each in range(first, last + 1):
             name = f"Pool {each}"
-            tank_id = tanks.add_tank(session, tanks.TankDraft(name=name, shape=shape))
+            tank_id = tanks.add_tank(session, TankFacts(name=name, shape=shape))
             animals.add_group(session, tank_id, "harlequin rasbora", "middle", 4.5)
 
 
 def test_today_asks_at_most_twenty_times(place: Place) -> None:
     adult = place.adult()
-    with statements(place) as asked:
+    with asked_of(place.record.database) as asked:
         place.open(adult)
     assert 0 < len(asked) <= MOST_ON_TODAY
 
 
 def test_today_asks_as_often_with_a_long_record(place: Place) -> None:
     adult = place.adult()
-    with statements(place) as before:
+    with asked_of(place.record.database) as before:
         place.open(adult)
     for day in range(60):
         at = place.record.now - timedelta(days=day + 3)
         place.record.write(ONE_SCOOP, reading(Quantity.TEMPERATURE, 24.6), at=at)
         place.record.write(NewTest(), reading(Quantity.NITRATE, 12.0), at=at)
         place.record.write(ALL_FINE, at=at)
-    with statements(place) as after:
+    with asked_of(place.record.database) as after:
         place.open(adult)
     assert len(after) == len(before)
 
@@ -64,10 +47,10 @@ def test_today_asks_as_often_with_a_long_record(place: Place) -> None:
 def test_all_tanks_asks_as_often_for_thirty_as_for_two(place: Place) -> None:
     adult = place.adult()
     more_tanks(place, 1, 1)
-    with statements(place) as few:
+    with asked_of(place.record.database) as few:
         assert adult.get("/tanks").status_code == 200
     more_tanks(place, 2, 29)
-    with statements(place) as many:
+    with asked_of(place.record.database) as many:
         page = adult.get("/tanks")
     assert "Pool 29" in page.text
     assert len(many) == len(few)
@@ -79,7 +62,7 @@ def test_an_unchanged_chart_is_answered_with_304_and_few_statements(place: Place
     first = adult.get(url)
     tag = first.headers["ETag"]
     assert first.status_code == 200
-    with statements(place) as asked:
+    with asked_of(place.record.database) as asked:
         again = adult.get(url, headers={"If-None-Match": tag})
     assert again.status_code == 304
     assert not again.data

@@ -111,5 +111,10 @@ def test_nothing_tested_is_nothing_saved(place: Place) -> None:
 def test_what_is_no_number_is_refused_in_words(place: Place, words: str) -> None:
     page = typed(place, ph=words)
     assert page.status == 422
-    assert "Write pH with digits only, such as 7." in page.words
+    assert "Write pH with digits only, such as 7.5." in page.words
     assert page.form().value("ph") == words
+
+
+def test_a_number_that_is_asked_for_suggests_no_value(place: Place) -> None:
+    page = typed(place, nitrate="ten")
+    assert "Write nitrate with digits only, such as 7.5." in page.words

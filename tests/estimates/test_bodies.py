@@ -3,7 +3,7 @@
 import pytest
 
 from app.domain.livestock import StockGroup
-from app.rules.bodies import group_mass, group_mass_g
+from app.estimates.bodies import group_mass
 from tests.rules.checks import KNOWLEDGE
 
 # Lucas and Priede 1992: grown zebrafish of the study weighed 0.43 to 0.55 g; 3.5 cm long
@@ -18,9 +18,10 @@ def test_a_zebrafish_of_usual_shape_weighs_what_was_measured() -> None:
 
 
 def test_the_spread_is_shown_on_both_sides() -> None:
-    low, best, high = group_mass_g(ZEBRAFISH, KNOWLEDGE) or (0.0, 0.0, 0.0)
-    assert low == pytest.approx(0.6 * best)
-    assert high == pytest.approx(1.4 * best)
+    mass = group_mass(ZEBRAFISH, KNOWLEDGE)
+    assert mass is not None
+    assert mass.low == pytest.approx(0.6 * mass.best)
+    assert mass.high == pytest.approx(1.4 * mass.best)
 
 
 def test_a_known_species_brings_its_own_shape_and_grown_length() -> None:

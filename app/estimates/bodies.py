@@ -1,8 +1,9 @@
-"""What the animals of a group weigh, from their length."""
+"""What animals weigh, from their length: one of a known species, and all of a group."""
 
 from dataclasses import dataclass
 
 from app.domain.livestock import StockGroup
+from app.knowledge.catalogue import Species
 from app.knowledge.model import Knowledge
 from app.science.metabolism import mass_g
 
@@ -17,6 +18,14 @@ class Mass:
     is_assumed: bool = False
 
 
+def one_g(species: Species | None, length_cm: float | None) -> float | None:
+    """What one animal of a length weighs, or None where its length or shape is not known."""
+    if species is None or length_cm is None:
+        return None
+    a, b = species.length_weight_a, species.length_weight_b
+    return None if a is None or b is None else float(mass_g(length_cm, a, b))
+
+
 def group_mass(group: StockGroup, knowledge: Knowledge) -> Mass | None:
     """What a group weighs, or None where neither length nor species is known.
 
@@ -27,16 +36,10 @@ def group_mass(group: StockGroup, knowledge: Knowledge) -> Mass | None:
     length = group.length_cm or group.adult_cm or (species.adult_tl_cm if species else None)
     if length is None:
         return None
-    a, b = knowledge.value("body.usual-a"), knowledge.value("body.usual-b")
-    known = species is not None and species.length_weight_a is not None
-    if species is not None and species.length_weight_a is not None:
-        a, b = species.length_weight_a, species.length_weight_b or b
-    best = group.count * float(mass_g(length, a, b))
-    spread = knowledge.value("body.spread") / 100.0
-    return Mass(best * (1.0 - spread), best, best * (1.0 + spread), is_assumed=not known)
-
-
-def group_mass_g(group: StockGroup, knowledge: Knowledge) -> tuple[float, float, float] | None:
-    """The grams of a group as (low, best, high), or None where its length is not known."""
-    mass = group_mass(group, knowledge)
-    return None if mass is None else (mass.low, mass.best, mass.high)
+    each = one_g(species, length)
+    is_assumed = each is None
+    if each is None:
+        usual = knowledge.value("body.usual-a"), knowledge.value("body.usual-b")
+        each = float(mass_g(length, *usual))
+    best, spread = group.count * each, knowledge.value("body.spread") / 100.0
+    return Mass(best * (1.0 - spread), best, best * (1.0 + spread), is_assumed)

@@ -1,0 +1,1 @@
+"""What the Look ahead pages show: one module for each question."""

@@ -1,0 +1,119 @@
+"""When something was done and by whose hands: the time in words, the tiles."""
+
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+from typing import Final, Self
+
+from wtforms import RadioField
+from wtforms.validators import Optional
+
+from app.domain.calendar import is_doubled, wall_time
+from app.services.people import Hands, Visitor
+from app.web.fields import ChoiceField, MomentField, PageForm, choices_of
+
+CLOCK_SLIP: Final = timedelta(minutes=5)
+_FIRST_YEAR: Final = 2000
+_MORNING_HOUR: Final = 8
+_NOON: Final = 12
+
+
+def tiles_for(tiles: Sequence[Hands], visitor: Visitor) -> list[Hands]:
+    """The tiles that are offered: helpers choose among themselves."""
+    return [t for t in tiles if visitor.is_adult or t.kind == "helper"] or list(tiles)
+
+
+class StampedForm(PageForm):
+    """A form that says when and by whose hands something was done."""
+
+    hands = ChoiceField("Whose hands", noun="whose hands did it")
+    when = ChoiceField("When", noun="when it was", default="now")
+    picked = MomentField("Day and time", [Optional()], description="Only for “Pick a time”.")
+    turn = RadioField(
+        "This time came twice that night",
+        choices={
+            "first": "The first time",
+            "second": "The second time, after the clocks went back",
+        },
+        validate_choice=False,
+    )
+
+    def set_when(self, zone_now: datetime) -> Self:
+        """Offer the times in words; `zone_now` is the present wall-clock time of the tank."""
+        choices = {"now": "Now"}
+        if zone_now.hour >= _MORNING_HOUR:
+            choices["morning"] = "This morning, about 8:00"
+        choices["yesterday"] = "Yesterday, about noon"
+        choices["pick"] = "Pick a time"
+        self.when.choices = choices
+        return self
+
+    def set_hands(self, tiles: Sequence[Hands], visitor: Visitor) -> Self:
+        """Offer the tiles; the last one used on this browser is chosen already."""
+        self.hands.choices = {str(t.author_id): t.name for t in tiles_for(tiles, visitor)}
+        if self.hands.data not in self.hands.choices and not self.is_submitted():
+            preset = str(visitor.last_hands_id or visitor.author_id)
+            self.hands.data = preset if preset in self.hands.choices else None
+        return self
+
+    @property
+    def hands_name(self) -> str:
+        """The nickname on the chosen tile, or an empty text."""
+        return choices_of(self.hands).get(self.hands.data or "", "")
+
+    @property
+    def when_words(self) -> str:
+        """The chosen time in words."""
+        return choices_of(self.when).get(self.when.data or "", "")
+
+    def done_by(self, visitor: Visitor) -> int | None:
+        """The author whose hands did it, None when it is the one who writes."""
+        chosen = int(self.hands.data)
+        return None if chosen == visitor.author_id else chosen
+
+    def happened_at(self, zone_now: datetime, now: datetime) -> datetime | None:
+        """When it happened, in UTC; None with a sentence beside the field.
+
+        Args:
+            zone_now: The present wall-clock time of the tank, aware.
+            now: The present moment in UTC.
+        """
+        zone = str(zone_now.tzinfo)
+        wall = zone_now.replace(tzinfo=None, minute=0, second=0, microsecond=0)
+        match self.when.data:
+            case "morning":
+                return self._moment(wall.replace(hour=_MORNING_HOUR), zone, now)
+            case "yesterday":
+                day_before = wall.replace(hour=_NOON) - timedelta(days=1)
+                return self._moment(day_before, zone, now)
+            case "pick":
+                return self._picked_moment(zone, now)
+            case _:
+                return now
+
+    def _picked_moment(self, zone: str, now: datetime) -> datetime | None:
+        if self.picked.data is None:
+            if not self.picked.errors:
+                self.complain("picked", "Pick the day and the time.")
+            return None
+        if not _FIRST_YEAR <= self.picked.data.year <= now.year + 1:
+            self.complain("picked", f"Pick a day from {_FIRST_YEAR} up to today.")
+            return None
+        return self._moment(self.picked.data, zone, now)
+
+    def _moment(self, wall: datetime, zone: str, now: datetime) -> datetime | None:
+        if is_doubled(wall, zone) and self.turn.data not in {"first", "second"}:
+            self.asked.add("turn")
+            self.complain("picked", "The clocks went back, so this time came twice. Which one?")
+            return None
+        try:
+            moment = wall_time(wall, zone, later=self.turn.data == "second")
+        except ValueError:
+            clock = wall.strftime("%H:%M").lstrip("0")
+            self.complain(
+                "picked", f"The clocks went forward: {clock} did not exist. Pick another time."
+            )
+            return None
+        if moment > now + CLOCK_SLIP:
+            self.complain("picked", "That time has not come yet. Pick a time up to now.")
+            return None
+        return moment
