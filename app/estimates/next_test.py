@@ -113,7 +113,7 @@ def sentence(tests: tuple[NextTest, ...]) -> str:
     best = tests[0]
     name = in_sentence(FACTS[best.quantity].label)
     if not best.narrows:
-        return f"Test {name} first: its last test is too old to count."
+        return f"Test {name} first: no test of it counts any more."
     narrowed = narrowing_words(best.narrows[0])
     return f"Test {name} first: it would narrow {narrowed} ({NOT_MEASURED})."
 

@@ -33,6 +33,8 @@ _UNCERTAIN: Final = frozenset({"velocity", "fish", "active", "dark", "grams", "o
 _REMEMBERED: Final = 2048
 """Courses kept in memory: three for each of several hundred tanks."""
 ENDS: Final = ("low", "best", "high")
+_FLAT_MG_PER_L: Final = 0.1
+"""Less than the last digit that is shown."""
 _WHAT: Final = "Lowest oxygen of a night"
 
 
@@ -204,6 +206,11 @@ def narrowest(inputs: Sequence[Input], run: Callable[[Sequence[Input], str], flo
 
 
 def _sentence(low: OxygenCourse, best: OxygenCourse, high: OxygenCourse) -> str:
+    if best.highest - best.lowest < _FLAT_MG_PER_L:
+        return (
+            f"About {decimal(best.lowest, 1)} mg/L by day and by night; it may be "
+            f"{decimal(low.lowest, 1)} to {decimal(high.lowest, 1)}: {NOT_MEASURED}."
+        )
     return (
         f"About {decimal(best.lowest, 1)} mg/L at the lowest, towards "
         f"{hour_text(best.lowest_at_h)}; it may be {decimal(low.lowest, 1)} to "

@@ -36,8 +36,7 @@ def causes(found: Compared, snapshot: TankSnapshot, knowledge: Knowledge) -> tup
 
 def most_useful(found: Compared) -> str:
     """What to test next, and why, in one sentence."""
-    name = in_sentence(FACTS[found.reading.quantity].label)
-    again = f"Test {name} once more, with a fresh tube"
+    again = _again(found.reading.quantity)
     if found.reading.quantity is Quantity.NITRATE and found.fit is Fit.MORE:
         return f"{again}. Then test ammonia: a dead fish shows there first."
     if found.reading.quantity is Quantity.PH:
@@ -45,6 +44,12 @@ def most_useful(found: Compared) -> str:
     if found.reading.quantity is Quantity.AMMONIA and found.fit is Fit.MORE:
         return f"{again}. Then test pH: it tells how much of the ammonia can hurt."
     return f"{again}."
+
+
+def _again(quantity: Quantity) -> str:
+    if quantity is Quantity.TEMPERATURE:
+        return "Read the warmth once more, with another thermometer"
+    return f"Test {in_sentence(FACTS[quantity].label)} once more, with a fresh tube"
 
 
 def _slip(found: Compared, snapshot: TankSnapshot, _: Knowledge) -> Cause | None:

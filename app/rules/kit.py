@@ -257,7 +257,9 @@ def _action(quantity: Quantity, kit: Kit | None) -> Action:
     """Replace or check one kit; or, where the results are odd, whichever kit they came from."""
     return Action(
         key=f"kit-{kit.id}" if kit else f"kit-{quantity.value}-odd",
-        title=f"Replace or check the {in_sentence(FACTS[quantity].label)} kit",
+        title=f"Replace or check: {kit.name}"
+        if kit
+        else f"Check the {in_sentence(FACTS[quantity].label)} kit",
         child_title="A test kit needs a check.",
         concern=Concern.ROUTINE,
         door="kit" if kit else "job",

@@ -78,6 +78,8 @@ def _finding(found: Compared, snapshot: TankSnapshot, knowledge: Knowledge) -> F
 
 
 def _advice(found: Compared) -> str:
+    if found.reading.quantity is Quantity.TEMPERATURE:
+        return "Read it again with another thermometer."
     again = "Test again with a fresh tube."
     if found.fit is Fit.MORE and found.reading.quantity in WASTE:
         return f"{again} Look for a dead fish, and count. Was there extra food?"

@@ -83,7 +83,7 @@ def test_what_is_too_old_to_count_comes_before_what_only_narrows() -> None:
     first, *others = next_tests(written(*meals(), *tests), KNOWLEDGE, [Quantity.NITRITE])
 
     assert first.quantity is Quantity.NITRITE
-    assert sentence((first,)) == "Test nitrite first: its last test is too old to count."
+    assert sentence((first,)) == "Test nitrite first: no test of it counts any more."
     assert Quantity.NITRATE in {each.quantity for each in others}
 
 

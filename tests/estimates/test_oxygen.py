@@ -195,3 +195,11 @@ def test_without_a_reading_the_water_is_as_warm_as_it_is_to_be() -> None:
 
     assert given.origin is Origin.ASSUMED
     assert given.best == pytest.approx(sum(ends) / 2.0)
+
+
+def test_a_night_that_is_as_the_day_names_no_hour() -> None:
+    unfed = replace(by_hand(plants=()), feedings=())
+    bare = night(unfed, KNOWLEDGE, WhatIf(grams=0.0)).estimate.sentence
+
+    assert "by day and by night" in bare
+    assert "towards" not in bare

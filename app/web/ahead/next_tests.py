@@ -121,6 +121,6 @@ def _row(row: Row, site: Site, moment: datetime) -> RowShown:
 def _test(test: NextTest) -> TestShown:
     narrows = [f"It would narrow {narrowing_words(each)}." for each in test.narrows]
     if test.stale:
-        narrows.insert(0, "The last one is too old to count.")
+        narrows.insert(0, "No test of it counts any more.")
     label = in_sentence(FACTS[test.quantity].label)
     return TestShown(quantity=test.quantity.value, title=f"Test {label}", narrows=tuple(narrows))

@@ -16,31 +16,32 @@ from app.services.course import Course, StepState, wait_words
 from app.services.people import Visitor
 from app.services.story import StoryLine
 from app.web.saved import SavedLine, saved_line
+from app.web.tank.after import STARTING
 
 # the pages on which what belongs to a step is written down, with what their links say
 _DOORS: Final[Mapping[str, tuple[tuple[str, str, dict[str, Any]], ...]]] = {
-    "starting.people": (("Place and people", "tank.place", {}),),
+    "starting.people": (("Place and people", "tank.place", STARTING),),
     "starting.place": (
-        ("Place and people", "tank.place", {}),
+        ("Place and people", "tank.place", STARTING),
         ("Outlets and equipment", "tank.equipment", {}),
         ("The full weight", "workings.work", {"slug": "weight"}),
     ),
     "starting.sand": (
         ("Sand to buy", "workings.work", {"slug": "sand"}),
-        ("Measure the tank", "tank.change", {}),
+        ("Measure the tank", "tank.change", STARTING),
     ),
     "starting.plants": (("Plants", "plants.plants", {}),),
-    "starting.water": (("Measure the tank", "tank.change", {}),),
+    "starting.water": (("Measure the tank", "tank.change", STARTING),),
     "starting.filter": (
         ("Equipment", "tank.equipment", {}),
-        ("Hours of light", "tank.change", {}),
+        ("Hours of light", "tank.change", STARTING),
     ),
     "starting.heater": (
-        ("Set point", "tank.place", {}),
-        ("Its lowest line", "tank.change", {}),
+        ("Set point", "tank.place", STARTING),
+        ("Its lowest line", "tank.change", STARTING),
         ("Equipment", "tank.equipment", {}),
     ),
-    "starting.cover": (("Place and people", "tank.place", {}),),
+    "starting.cover": (("Place and people", "tank.place", STARTING),),
     "starting.maturing": (("How far the filter is", "course.maturing", {}),),
     "starting.apart": (("What if? Before buying", "ideas.before_buying", {}),),
     "starting.first": (("Add a group", "livestock.add", {}),),

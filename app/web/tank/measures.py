@@ -32,6 +32,7 @@ from app.web.fields import (
 )
 from app.web.request import database, now, show_state
 from app.web.tank import bp
+from app.web.tank.after import after_saving
 
 SETTINGS = {"home": "At home", "class": "In a class"}
 _NEXT = (
@@ -276,7 +277,7 @@ def change(tank_id: int) -> ResponseReturnValue:
             form.complain("name", str(refused))
             return _form_page(form, tank, None)
         flash(_what_changed(form, _filled(tank), draft.shape, tank.shape), "saved")
-        return redirect(url_for("tank.water", tank_id=tank_id), 303)
+        return redirect(after_saving(tank_id), 303)
     return _form_page(form, tank, draft)
 
 

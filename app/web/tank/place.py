@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, time
 from typing import Any, Self
 
-from flask import flash, redirect, render_template, url_for
+from flask import flash, redirect, render_template
 from flask.typing import ResponseReturnValue
 from wtforms import BooleanField, StringField
 from wtforms.validators import Length, Optional
@@ -16,6 +16,7 @@ from app.services import sites, tanks
 from app.web.fields import ChoiceField, NumberField, PageForm, TimeOfDayField, plain, with_fields
 from app.web.request import database
 from app.web.tank import bp
+from app.web.tank.after import after_saving
 
 COVERS = {
     "": "Not written",
@@ -149,7 +150,7 @@ def place(tank_id: int) -> ResponseReturnValue:
             form.complain("has_heater", str(refused))
         else:
             flash("Place and people are saved.", "saved")
-            return redirect(url_for("tank.water", tank_id=tank_id), 303)
+            return redirect(after_saving(tank_id), 303)
     page = PlacePage(
         tank=tank,
         form=form,

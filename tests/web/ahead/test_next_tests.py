@@ -68,7 +68,7 @@ def test_the_overview_names_the_best_next_test(adult: CheckedClient) -> None:
     page = seen(adult, "/tank/1/ahead")
 
     assert "Next readings" in page
-    assert "first: its last test is too old to count." in page
+    assert "first: no test of it counts any more." in page
 
 
 def test_the_page_is_for_adults(helper: CheckedClient) -> None:

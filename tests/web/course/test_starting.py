@@ -221,3 +221,14 @@ def test_a_tick_can_be_fixed_like_any_entry(adult: CheckedClient, record: Record
     page = seen(adult, URL)
     assert "Friday 3:10 pm, Finch" in page
     assert "Next: Choose the place." in page
+
+
+def test_place_and_measures_lead_back_to_the_steps_they_were_opened_from(
+    adult: CheckedClient,
+) -> None:
+    for address in ("/tank/1/place", "/tank/1/measures"):
+        opened_here = f"{address}?then=starting"
+        assert f'href="{opened_here}"' in adult.get(URL).text
+        assert adult.post(opened_here, data=fields_of(adult.get(opened_here).text)).location == URL
+        elsewhere = adult.post(address, data=fields_of(adult.get(address).text))
+        assert elsewhere.location == "/tank/1/set-up"
