@@ -1,9 +1,8 @@
 """Warmth: outside the range, a jump within hours, a swing from day to night."""
 
-from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from typing import Final
 
 from app.domain.calendar import day_start, local_day
@@ -153,12 +152,10 @@ def swinging(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...
         return ()
     zone = snapshot.site.zone
     newest = local_day(readings[-1].at, zone)
-    days: dict[date, list[Reading]] = defaultdict(list)
-    week = day_start(newest - timedelta(days=6), zone)
-    for reading in snapshot.between(Quantity.TEMPERATURE, week, readings[-1].at):
-        days[local_day(reading.at, zone)].append(reading)
     edge = knowledge.value("temperature.swing")
-    wide = {d: _ends(r) for d, r in sorted(days.items()) if _width(r) > edge + 1e-9}
+    week = [newest - timedelta(days=ago) for ago in range(6, -1, -1)]
+    days = {day: _of_day(day, snapshot) for day in week}
+    wide = {day: _ends(read) for day, read in days.items() if _width(read) > edge + 1e-9}
     if len(wide) < knowledge.value("temperature.swing-days"):
         return ()
     worst_day = max(wide, key=lambda d: (_width(wide[d]), d))
@@ -280,6 +277,8 @@ def _last_jump(readings: Sequence[Reading], knowledge: Knowledge) -> tuple[Readi
     hours = timedelta(hours=knowledge.value("temperature.jump-hours"))
     newest = next((r.at for r in reversed(readings) if not r.kit_doubtful), None)
     recent = [r for r in readings if newest is None or r.at > newest - 2 * hours]
+    if _width(recent) < edge:
+        return None
     for second in reversed(recent):
         if newest is not None and second.at + hours <= newest:
             return None
@@ -290,11 +289,20 @@ def _last_jump(readings: Sequence[Reading], knowledge: Knowledge) -> tuple[Readi
     return None
 
 
+def _of_day(day: date, snapshot: TankSnapshot) -> tuple[Reading, ...]:
+    """The temperatures of a local day."""
+    zone = snapshot.site.zone
+    end = day_start(day + timedelta(days=1), zone) - datetime.resolution
+    return snapshot.between(Quantity.TEMPERATURE, day_start(day, zone), end)
+
+
 def _ends(readings: Sequence[Reading]) -> tuple[Reading, Reading]:
     return min(readings, key=lambda r: r.best), max(readings, key=lambda r: r.best)
 
 
 def _width(readings: Sequence[Reading]) -> float:
+    if not readings:
+        return 0.0
     low, high = _ends(readings)
     return high.best - low.best
 
