@@ -7,7 +7,7 @@ from app.domain.quantities import FACTS, Quantity
 from app.domain.snapshot import TankSnapshot
 from app.domain.tank import Site
 from app.domain.wording import NBSP, decimal, degrees_apart, range_text, short, value_text
-from app.estimates.next_test import NextTest, next_tests, sentence
+from app.estimates.next_tests import NextTest, next_tests, sentence
 from app.estimates.twin import (
     Compared,
     Expected,

@@ -10,7 +10,7 @@ from flask.typing import ResponseReturnValue
 from app.domain.quantities import FACTS
 from app.domain.tank import Site
 from app.domain.wording import in_sentence, range_text, reading_text, short, when_text
-from app.estimates.next_test import NextTest, narrowing_words
+from app.estimates.next_tests import NextTest, narrowing_words
 from app.estimates.twin import Fit
 from app.knowledge.load import load
 from app.knowledge.model import Caution

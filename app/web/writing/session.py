@@ -14,8 +14,8 @@ from app.domain.calendar import local_day
 from app.domain.kit import Kit
 from app.domain.quantities import FACTS, Quantity
 from app.knowledge.model import Caution
-from app.services import test_sessions, words
-from app.services.test_sessions import Begun, Due, KitCard, TimedStep
+from app.services import kit_clock, words
+from app.services.kit_clock import Begun, Due, KitCard, TimedStep
 from app.web.fields import with_fields
 from app.web.writing import bp
 from app.web.writing.choose import Door, doors_for
@@ -46,7 +46,7 @@ class SessionForm(TestForm):
     def begun(self, desk: Desk) -> dict[str, Begun]:
         """The waits that were begun, by card."""
         carried = {key: self.text(_begun_name(key)) for key in self.keys}
-        found = {key: test_sessions.begun_from(text, desk.now) for key, text in carried.items()}
+        found = {key: kit_clock.begun_from(text, desk.now) for key, text in carried.items()}
         return {key: begun for key, begun in found.items() if begun is not None}
 
     def is_read(self, quantity: Quantity) -> bool:
@@ -118,20 +118,20 @@ def _used(desk: Desk) -> dict[Quantity, Kit | None]:
 
 
 def _form(desk: Desk, used: Mapping[Quantity, Kit | None]) -> SessionForm:
-    keys = tuple(card.key for card in test_sessions.cards(used, {}))
+    keys = tuple(card.key for card in kit_clock.cards(used, {}))
     fields: dict[str, Any] = {_begun_name(key): HiddenField() for key in keys}
     form_class = with_fields(SessionForm, "SessionForm", fields | {"keys": keys})
     return form_class.at(desk)  # type: ignore[no-any-return]  # a class made for this request
 
 
 def _page(desk: Desk, form: SessionForm, used: Mapping[Quantity, Kit | None]) -> SessionPage:
-    cards = test_sessions.cards(used, form.begun(desk))
+    cards = kit_clock.cards(used, form.begun(desk))
     read = frozenset(q for q in used if form.is_read(q))
     return SessionPage(
         desk=desk,
         form=form,
         clock=wording.clock(desk.now, desk.snapshot.site.zone),
-        running=_running(test_sessions.on_the_clock(cards, read, desk.now), desk),
+        running=_running(kit_clock.on_the_clock(cards, read, desk.now), desk),
         cards=tuple(_card(card, desk) for card in cards),
         has_kits=any(kit is not None for kit in used.values()),
         cautions=words.cautions(CAUTIONS),

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 import pytest
 
 from app.domain.quantities import Quantity
-from app.estimates.next_test import (
+from app.estimates.next_tests import (
     Ends,
     Narrowing,
     narrowing_words,

@@ -7,8 +7,8 @@ import pytest
 from app.domain.kit import Kit
 from app.domain.quantities import Quantity
 from app.knowledge.load import load
-from app.services import test_sessions
-from app.services.test_sessions import Begun, KitCard, begun_from, on_the_clock
+from app.services import kit_clock
+from app.services.kit_clock import Begun, KitCard, begun_from, on_the_clock
 
 BEGAN = datetime(2027, 2, 8, 16, 15, 20, tzinfo=UTC)
 STEPS = (0.0, 5.0, 10.0, 20.0)
@@ -20,9 +20,9 @@ def kit(quantity: Quantity, name: str = "Card", steps: tuple[float, ...] = STEPS
 
 def card(used: Kit, begun: Begun | None = None) -> KitCard:
     """The one card for this kit."""
-    key = test_sessions.cards({used.quantity: used}, {})[0].key
+    key = kit_clock.cards({used.quantity: used}, {})[0].key
     given = {} if begun is None else {key: begun}
-    (found,) = test_sessions.cards({used.quantity: used}, given)
+    (found,) = kit_clock.cards({used.quantity: used}, given)
     return found
 
 
@@ -53,13 +53,13 @@ def test_a_kit_gets_the_steps_of_its_kind(used: Kit, key: str) -> None:
 
 
 def test_a_thermometer_needs_no_kit_that_is_written() -> None:
-    (found,) = test_sessions.cards({Quantity.TEMPERATURE: None}, {})
+    (found,) = kit_clock.cards({Quantity.TEMPERATURE: None}, {})
     assert (found.key, found.kits) == ("thermometer", ())
 
 
 def test_the_pads_of_one_strip_are_one_card() -> None:
     used = {q: kit(q, "Strip") for q in (Quantity.NITRITE, Quantity.PH, Quantity.NITRATE)}
-    found = test_sessions.cards(used, {})
+    found = kit_clock.cards(used, {})
     assert [card.quantities for card in found] == [
         (Quantity.NITRITE, Quantity.NITRATE),
         (Quantity.PH,),
@@ -107,7 +107,7 @@ def test_the_next_kit_stands_first_and_what_was_read_stands_no_more() -> None:
         "ammonia_drops": Begun(waits("ammonia_drops")[0], BEGAN),
         "ph_drops": Begun(waits("ph_drops")[0], BEGAN + timedelta(minutes=1)),
     }
-    shown = test_sessions.cards(used, begun)
+    shown = kit_clock.cards(used, begun)
     now = BEGAN + timedelta(minutes=2)
 
     running = on_the_clock(shown, frozenset(), now)
@@ -129,8 +129,8 @@ def test_a_wait_that_is_over_says_since_when() -> None:
     ("age", "is_there"),
     [
         (timedelta(0), True),
-        (test_sessions.KEEPS, True),
-        (test_sessions.KEEPS + timedelta(seconds=1), False),
+        (kit_clock.KEEPS, True),
+        (kit_clock.KEEPS + timedelta(seconds=1), False),
         (-timedelta(seconds=1), False),
     ],
 )
