@@ -13,6 +13,7 @@ from app.domain.tube import Seen, Tube
 from app.science.units import (
     FAHRENHEIT_PER_CELSIUS,
     fahrenheit_from_celsius,
+    inches_from_cm,
     us_gallons_from_liters,
 )
 
@@ -91,6 +92,18 @@ def water_amount(site: Site, liters: float) -> str:
     if site.us_gallons:
         return with_unit(decimal(us_gallons_from_liters(liters), 1), "US gal")
     return with_unit(decimal(liters, 0 if liters >= 10 else 1), "L")
+
+
+def volume_text(site: Site, liters: float) -> str:
+    """A volume to compare, in whole liters: "85 L", for US households "22.5 US gal (85 L)"."""
+    text = with_unit(number(liters, 0), "L")
+    return f"{water_amount(site, liters)} ({text})" if site.us_gallons else text
+
+
+def length_text(site: Site, cm: float) -> str:
+    """A length of an animal: "3.5 cm", for households with US units "1.4 in (3.5 cm)"."""
+    text = with_unit(number(cm, 1), "cm")
+    return f"{with_unit(number(inches_from_cm(cm), 1), 'in')} ({text})" if site.us_gallons else text
 
 
 def unit_and_basis(quantity: Quantity) -> str:

@@ -25,7 +25,7 @@ DUE: Final = Action(
     child_title="Test the water with a grown-up.",
     concern=Concern.ROUTINE,
     door="test",
-    cautions=("hands",),
+    cautions=("test_kits", "hands"),
 )
 
 

@@ -1,4 +1,4 @@
-"""Animals that come before the filter is ready: asked about, then written with the answer."""
+"""Animals that come before the filter is ready, or very many of them: asked about first."""
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
@@ -8,6 +8,9 @@ from typing import Final, TypeVar
 from sqlalchemy.orm import Session
 
 from app.domain.calendar import local_day
+from app.domain.measures import net_volume
+from app.domain.tank import Site, TankShape
+from app.domain.wording import water_amount
 from app.knowledge.load import load
 from app.rules.newcomers import comes_early
 from app.services import entries, tasks
@@ -25,6 +28,17 @@ class EarlyQuestion:
 
     text: str
     because: tuple[str, ...]
+
+
+def many_question(shape: TankShape, site: Site, came: int) -> str:
+    """What to ask where more animals come than its water can hold; "" for any other number.
+
+    Empty too while nobody measured the water.
+    """
+    net = net_volume(shape)
+    if net is None or came <= net.net_l * load().value("count.many-per-liter"):
+        return ""
+    return f"{came:,} in {water_amount(site, net.net_l)}: is that the number?"
 
 
 def ask_first(

@@ -61,6 +61,7 @@ def usual_basics() -> dict[str, str]:
     least, most, longest = (
         knowledge.numbers[f"change.{key}"] for key in ("least", "most", "longest-days")
     )
+    at_once = short(knowledge.value("nitrate.most-share"))
     said = f"Usual {{}}: {least.basis.value}."
     return {
         "portion_scoops": "What they eat in a few minutes. Left-overs mean less.",
@@ -68,7 +69,8 @@ def usual_basics() -> dict[str, str]:
             f"{plan.water_change_days} days, never more than {short(longest.value)}"
         ),
         "water_change_percent": f"Usual {short(plan.water_change_percent)} %, at most "
-        f"{short(most.value)} % in one day: {most.basis.value}.",
+        f"{short(most.value)} % in one day: {most.basis.value}. More than {at_once} % at once is "
+        "for emergencies, and the new water has to match the tank.",
         "test_days": said.format(f"{plan.test_days} days"),
         "filter_rinse_days": said.format(
             f"{plan.filter_rinse_days} days, or when the flow falls by a third"

@@ -3,6 +3,7 @@
 import re
 import secrets
 from collections.abc import Mapping, Sequence
+from datetime import date
 from decimal import Decimal
 from typing import Any, ClassVar, Final, cast
 
@@ -31,7 +32,7 @@ from app.domain.guard import (
     number_from,
 )
 from app.domain.quantities import FACTS, Quantity, QuantityFacts, Unit
-from app.science.units import cm_from_inches
+from app.science.units import cm_from_inches, liters_from_us_gallons
 
 # as choices; they count from Monday = 0
 WEEKDAYS: Final = {
@@ -46,9 +47,15 @@ WEEKDAYS: Final = {
 # what was before is no tank that is still kept, what comes after no plan: most likely a slip
 FIRST_YEAR: Final = 1990
 LAST_YEAR: Final = 2199
+NOT_YET: Final = "That day has not come yet."
+# as choices for an amount of water
+WATER_UNITS: Final = {"L": "L", "gal": "US gal"}
 _OFFER_JOINT: Final = "~"
 _LENGTH: Final = re.compile(
     r"(?P<length>.+?)\s*(?P<unit>cm|in(?:ch|ches)?\.?|[\"\u2033\u201d])", re.IGNORECASE
+)
+_VOLUME: Final = re.compile(
+    r"(?P<volume>.+?)\s*(?P<unit>l|(?:us\s*)?gal(?:lons?)?\.?)", re.IGNORECASE
 )
 _FRACTION: Final = re.compile(
     r"(?:(?P<whole>\d{1,4})\s+)?(?P<above>\d{1,3})/(?P<below>\d{1,3})", re.ASCII
@@ -122,6 +129,16 @@ class NumberField(StringField):
         return number_from(text)
 
 
+def _with_fraction(text: str) -> Decimal | None:
+    """A number that may be a common fraction: 23 1/2; None where the text is none."""
+    parts = _FRACTION.fullmatch(text)
+    if parts is None:
+        return number_from(text)
+    if not int(parts["below"]):
+        return None
+    return int(parts["whole"] or 0) + Decimal(parts["above"]) / int(parts["below"])
+
+
 class LengthField(NumberField):
     """A length in cm; what is written as inches is read as inches: 24 in, 23 1/2 in."""
 
@@ -130,14 +147,20 @@ class LengthField(NumberField):
         typed = _LENGTH.fullmatch(text)
         if typed is None or typed["unit"] == "cm":
             return number_from(typed["length"] if typed else text)
-        parts = _FRACTION.fullmatch(typed["length"])
-        if parts is None:
-            inches = number_from(typed["length"])
-        elif int(parts["below"]):
-            inches = int(parts["whole"] or 0) + Decimal(parts["above"]) / int(parts["below"])
-        else:
-            inches = None
+        inches = _with_fraction(typed["length"])
         return None if inches is None else Decimal(f"{cm_from_inches(float(inches)):.3f}")
+
+
+class VolumeField(NumberField):
+    """Water in L; what is written as US gallons is read as US gallons: 0.5 gal, 1 1/2 gal."""
+
+    def read(self, text: str) -> Decimal | None:
+        """The liters, None where the text is none."""
+        typed = _VOLUME.fullmatch(text)
+        if typed is None or typed["unit"].lower() == "l":
+            return number_from(typed["volume"] if typed else text)
+        gallons = _with_fraction(typed["volume"])
+        return None if gallons is None else Decimal(f"{liters_from_us_gallons(float(gallons)):.3f}")
 
 
 class _InOwnWords(Field):
@@ -242,6 +265,12 @@ class PageForm(FlaskForm):  # type: ignore[misc]  # the library is untyped
         """Put a sentence beside a field after the form was validated."""
         field = self[name]
         field.errors = [*field.errors, sentence]
+
+    def refuse_coming(self, today: date, *names: str) -> None:
+        """Put a sentence beside each of these days that comes after `today`, after validating."""
+        for name in names:
+            if self[name].data and self[name].data > today:
+                self.complain(name, f"{NOT_YET} Leave it empty until then.")
 
     def typed(self) -> tuple[tuple[str, str], ...]:
         """What was posted, as (name, value), without what only this one form carries."""

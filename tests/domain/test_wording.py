@@ -79,6 +79,11 @@ def test_units_of_the_site() -> None:
     assert wording.water_amount(HOME, 3.21) == "3.2\u00a0L"
     # 85.0 L are 22.5 US gallons: one gallon is 231 cubic inches, 3.785411784 L (NIST SP 811)
     assert wording.water_amount(US, 85.0) == "22.5\u00a0US gal"
+    assert wording.volume_text(HOME, 85.0) == "85\u00a0L"
+    assert wording.volume_text(US, 85.0) == "22.5\u00a0US gal (85\u00a0L)"
+    assert wording.length_text(HOME, 3.5) == "3.5\u00a0cm"
+    # an inch is 2.54 cm by definition (NIST SP 811)
+    assert wording.length_text(US, 3.5) == "1.4\u00a0in (3.5\u00a0cm)"
 
 
 @pytest.mark.parametrize(

@@ -52,6 +52,7 @@ def test_what_cannot_be_is_said_beside_the_field(adult: CheckedClient, record: R
         ({"watts": "0"}, "Enter the watts from 0.1 to 5000."),
         ({"watts": "many"}, "Write the watts with digits only."),
         ({"since": "yesterday"}, "Write the day as year-month-day"),
+        ({"since": "2027-02-09"}, "That day has not come yet."),
     ):
         form = form_on(adult.get(LIST).text, at=0) | HEATER | changed
         answer = adult.post(LIST, data=form)

@@ -62,6 +62,8 @@ def test_degrees_fahrenheit_are_taken_where_the_thermometer_has_them(
         ({"set_point_c": "warm"}, "with digits only"),
         ({"sun_from": "07:30"}, "Enter both times, or none."),
         ({"sun_until": "07:30"}, "Enter both times, or none."),
+        ({"sun_until": "07:30", "sun_from": "08:15"}, "The sun leaves after it comes."),
+        ({"sun_until": "07:30", "sun_from": "07:30"}, "The sun leaves after it comes."),
         ({"food_protein_percent": "101"}, "from 0 to 100"),
         ({"adult_phone": "1" * 41}, "Use 40 letters at most."),
     ],
@@ -114,6 +116,12 @@ def test_every_job_stands_there_with_what_is_usual(adult: CheckedClient) -> None
     assert "Usual: every 7 days, on Friday. Common practice." in page
     assert "Usual: every 21 days. Common practice." in page
     assert "Usual: every 30 days. From memory, not checked." in page
+
+
+def test_a_large_share_is_taken_and_its_hint_says_what_it_is_for(adult: CheckedClient) -> None:
+    # water.toml: nitrate.most-share, 50 %
+    assert "More than 50 % at once is for emergencies" in seen(adult, PLAN)
+    assert save(adult, PLAN, water_change_percent="90").status_code == 303
 
 
 @pytest.mark.parametrize("days", ["0", "731", "2.5", "often"])

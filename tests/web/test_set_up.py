@@ -115,6 +115,33 @@ def test_a_length_in_inches_is_kept_in_cm(
         assert tanks.tank(session, 1).shape.length_cm == pytest.approx(cm)
 
 
+@pytest.mark.parametrize(
+    ("typed", "liters"),
+    [
+        ("2.5 L", 2.5),
+        # a US gallon is 231 cubic inches (NIST Handbook 44, appendix C)
+        ("0.5 gal", 1.893),
+        ("0,5 US gal.", 1.893),
+        ("1 1/2 gallons", 5.678),
+    ],
+)
+def test_stones_in_us_gallons_are_kept_in_liters(
+    adult: CheckedClient, record: Record, typed: str, liters: float
+) -> None:
+    save(adult, "/tank/1/measures", displacement_l=typed)
+    with record.database.reading() as session:
+        assert tanks.tank(session, 1).shape.displacement_l == pytest.approx(liters)
+
+
+@pytest.mark.parametrize("typed", ["gal", "1/0 gal", "2 quarts"])
+def test_stones_in_no_known_amount_are_asked_for_again(adult: CheckedClient, typed: str) -> None:
+    answer = save(adult, "/tank/1/measures", displacement_l=typed)
+
+    assert answer.status_code == 422
+    assert "Write what stones and gear take, in liters with digits only." in answer.text
+    assert form_on(answer.text)["displacement_l"] == typed
+
+
 def test_a_name_is_given_once(adult: CheckedClient, record: Record) -> None:
     form = opened(adult, "/tank/new") | BROOK
     assert adult.post("/tank/new", data=form).status_code == 303

@@ -7,9 +7,9 @@ import pytest
 from app.domain.drafts import NewLook, NewTest
 from app.domain.quantities import Quantity
 from app.domain.records import EntryKind, Sign
-from app.services import tasks
+from app.services import sites, tasks
 from tests.page_checker import CheckedClient
-from tests.record import Record, reading
+from tests.record import ZONE, Record, reading
 from tests.web.filling import lines, save, saved_id
 from tests.web.visits import seen, words_of
 
@@ -81,6 +81,25 @@ def test_a_treatment_is_written_with_its_label(adult: CheckedClient, record: Rec
     assert (kept.product, kept.amount_ml, kept.carbon_out) == ("Bottle A", 10.6, True)
     assert kept.volume_l == pytest.approx(85.0, abs=0.05)
     assert "Carbon is out" in seen(adult, f"{TANK}/trouble/treatment")
+
+
+def test_a_label_for_us_gallons_is_written_in_liters(adult: CheckedClient, record: Record) -> None:
+    """5 mL for 10 US gallons, each 231 cubic inches (NIST Handbook 44, appendix C): 37.854 L."""
+    with record.database.writing() as session:
+        draft = sites.SiteDraft(name="Home", zone=ZONE, fahrenheit=True, us_gallons=True)
+        sites.set_site(session, draft)
+    page = f"{TANK}/trouble/treatment"
+    label = {"product": "Bottle A", "label_ml": "5", "label_l": "10"}
+    checked = save(adult, page, check="yes", **label)
+    # 5 ÷ 37.854 × 85.0
+    assert "11.2 mL" in words_of(checked.text)
+    assert "10 US gal = 37.85 L" in words_of(checked.text)
+    saved_id(save(adult, page, volume_l="22", hands=str(record.otter), **label))
+    with record.database.reading() as session:
+        kept = tasks.snapshot_of(session, 1, now=record.now).jobs[-1].treatment
+    assert kept is not None
+    assert kept.label_l == pytest.approx(37.854, abs=0.001)
+    assert kept.volume_l == pytest.approx(83.279, abs=0.001)  # 22 US gallons
 
 
 def test_a_treatment_without_its_name_is_asked_for(adult: CheckedClient, record: Record) -> None:

@@ -157,6 +157,14 @@ def span_text(away: Away, site: Site) -> str:
     return f"{ends[0]}, to {ends[1]}: {count(days, 'day', 'days')} {with_unit(hours, 'h')}"
 
 
+def too_long(away: Away, knowledge: Knowledge) -> str:
+    """A sentence where a break is longer than is rehearsed, else ""."""
+    longest = int(knowledge.value("closure.longest"))
+    if away.returns - away.leaves <= longest * _DAY:
+        return ""
+    return f"Enter {count(longest, 'day', 'days')} at most. Over a longer time it cannot be told."
+
+
 def with_given(away: Away, given: Given) -> Away:
     """The plan with what was typed."""
     return replace(

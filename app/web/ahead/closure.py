@@ -147,6 +147,8 @@ def _shown(tank_id: int, first_day: str, posted: SeenToForm | None) -> ResponseR
     form, came = form_of(asks, address, snapshot, knowledge)
     days = _days_form(plan, snapshot.site, address)
     away = _away(plan, form, days, snapshot.site) if came else plan
+    if away is not None and (sentence := told.too_long(away, knowledge)):
+        days.returns.errors, away = [sentence], None
     if away is not None and (away.leaves, away.returns) != (plan.leaves, plan.returns):
         stretch = None  # other days than those of the break
     found = None

@@ -25,6 +25,7 @@ from app.web.fields import ChoiceField, LengthField, NumberField
 from app.web.livestock import bp
 from app.web.request import database
 from app.web.writing.desk import Desk, at_desk
+from app.web.writing.many import ManyForm
 from app.web.writing.saving import answered_early, put_down, shown
 from app.web.writing.sheet import Sheet, WritingForm
 
@@ -51,7 +52,7 @@ class _HerdForm(WritingForm):
         return form
 
 
-class ArrivalForm(_HerdForm):
+class ArrivalForm(_HerdForm, ManyForm):
     """Animals that came."""
 
     count = _count("How many came")
@@ -72,8 +73,9 @@ class ArrivalForm(_HerdForm):
         description="With tail, if you measured; also as 1.5 in.",
     )  # fmt: skip
 
-    def draft(self, desk: Desk) -> NewStockEvent | None:  # noqa: ARG002  # the form says it all
+    def draft(self, desk: Desk) -> NewStockEvent | None:
         """The entry, or None with sentences beside the fields."""
+        self.ask_many(desk.snapshot.tank, desk.snapshot.site)
         if self.errors:
             return None
         came = self.arrival()

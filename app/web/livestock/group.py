@@ -12,7 +12,7 @@ from app.domain.errors import NotFound
 from app.domain.records import StockEvent
 from app.domain.snapshot import TankSnapshot
 from app.domain.tank import Tank
-from app.domain.wording import count, number, with_unit
+from app.domain.wording import count, length_text
 from app.knowledge.model import Knowledge
 from app.services import own_species, tanks, tasks
 from app.services.life import GroupLife, LifeTable, lives
@@ -81,7 +81,7 @@ def group_page(
     life: GroupLife, snapshot: TankSnapshot, knowledge: Knowledge, *, others: bool
 ) -> GroupPage:
     """The page from the life of the group; `others` when there are more tanks."""
-    herd = life.group
+    herd, site = life.group, snapshot.site
     species = knowledge.species.get(herd.species)
     return GroupPage(
         tank=snapshot.tank,
@@ -90,12 +90,13 @@ def group_page(
         second=species.scientific_name if species else "",
         outlines=outlines_of([herd], knowledge),
         svg=picture(herd, species, ruler_cm(herd.adult_cm or 0.0)),
-        facts=facts_of(life),
-        arrivals=tuple(arrival_row(a)[1:] for a in life.arrivals),
+        facts=facts_of(life, site),
+        arrivals=tuple(arrival_row(a, site)[1:] for a in life.arrivals),
         tables=tuple(_table(t) for t in life.tables),
         unplaced=_unplaced(life.unplaced),
         growth=tuple(
-            (dated(e.local_day), str(e.count), _cm(e.length_cm or 0.0)) for e in life.measured
+            (dated(e.local_day), str(e.count), length_text(site, e.length_cm or 0.0))
+            for e in life.measured
         ),
         events=tuple(_event(e, snapshot) for e in life.events[:MOST_EVENTS]),
         older=max(0, len(life.events) - MOST_EVENTS),
@@ -129,7 +130,7 @@ def _event(event: StockEvent, snapshot: TankSnapshot) -> EventRow:
     batch = next((b.label or b.source for b in snapshot.batches if b.id == event.batch_id), "")
     parts = [f"{event.count} {STOCK_WORDS[event.what]}"]
     if event.length_cm is not None:
-        parts.append(_cm(event.length_cm))
+        parts.append(length_text(snapshot.site, event.length_cm))
     if batch:
         parts.append(f"batch {batch}")
     if event.hidden:
@@ -141,7 +142,3 @@ def _event(event: StockEvent, snapshot: TankSnapshot) -> EventRow:
         by=event.hands,
         url=url_for("story.entry", tank_id=snapshot.tank.id, entry_id=event.id),
     )
-
-
-def _cm(length: float) -> str:
-    return with_unit(number(length, 1), "cm")

@@ -11,10 +11,10 @@ from wtforms.validators import Length
 
 from app.domain.errors import NotFound, Refused, TokenReused
 from app.domain.livestock import StockGroup
-from app.domain.tank import Tank
+from app.domain.tank import Site, Tank
 from app.knowledge.catalogue import Species
 from app.services import animals as animal_service
-from app.services import arrivals, own_species, settling, tanks
+from app.services import arrivals, own_species, settling, sites, tanks
 from app.services.animals import GroupFacts
 from app.services.arrivals import EarlyQuestion
 from app.services.entries import Stamp
@@ -23,6 +23,7 @@ from app.web.fields import ChoiceField, LengthField, NumberField, PageForm, plai
 from app.web.livestock import bp
 from app.web.livestock.pages import BANDS
 from app.web.request import database, now, stamp_now
+from app.web.writing.many import ManyForm
 from app.web.writing.saving import answered_early, ask_early
 
 MOST_FOUND = 12
@@ -84,7 +85,7 @@ class FactsForm(PageForm):
         )
 
 
-class GroupForm(FactsForm):
+class GroupForm(FactsForm, ManyForm):
     """Animals of one kind that are in the tank, or come today."""
 
     count = NumberField(
@@ -102,10 +103,11 @@ class GroupForm(FactsForm):
         description="With tail, if you measured; also as 1.5 in.",
     )  # fmt: skip
 
-    def draft(self) -> GroupDraft | None:
+    def draft(self, tank: Tank, site: Site) -> GroupDraft | None:
         """What was typed, or None with sentences beside the fields."""
         facts = self.facts()
-        if facts is None:
+        self.ask_many(tank, site)
+        if facts is None or self.errors:
             return None
         apart = self.apart_days.number
         return GroupDraft(
@@ -144,7 +146,9 @@ def add(tank_id: int) -> ResponseReturnValue:
     form = GroupForm.of(_asked())
     if not form.is_submitted():
         form.count.data = request.args.get("count", "")[:6]
-    draft = form.draft() if form.is_submitted() else None
+    with database().reading() as session:
+        tank, site = tanks.tank(session, tank_id), sites.site(session)
+    draft = form.draft(tank, site) if form.is_submitted() else None
     if draft is not None:
         stamp = stamp_now(tank_id, form.once)
         try:

@@ -8,7 +8,16 @@ from flask import url_for
 
 from app.domain.quantities import FAHRENHEIT
 from app.domain.tank import Site
-from app.domain.wording import NBSP, bare_degrees, degrees, listed, number, with_unit
+from app.domain.wording import (
+    NBSP,
+    bare_degrees,
+    degrees,
+    length_text,
+    listed,
+    number,
+    volume_text,
+    with_unit,
+)
 from app.knowledge.catalogue import Span
 from app.rules.lodgers import UNITS, Clash, ClashLevel, Lodger, Surroundings, span_text
 from app.rules.room import HeightShare, Load
@@ -90,7 +99,7 @@ def needs_shown(needs: Needs, site: Site, *, most: int) -> NeedsShown:
         clashes=clashes[:most],
         more=max(0, len(clashes) - most),
         remarks=tuple(clash_shown(c, site) for c in needs.clashes if c.level is ClashLevel.REMARK),
-        load=tuple(_load(needs.load)),
+        load=tuple(_load(needs.load, site)),
         load_rules=tuple((r.text, source_words(r)) for r in needs.rules),
         load_why=needs.load.why,
         heights=tuple(_height(h) for h in needs.heights),
@@ -224,11 +233,11 @@ def _place(celsius: float) -> float:
     return 100.0 * (inside - _LOWEST) / (_HIGHEST - _LOWEST)
 
 
-def _load(load: Load) -> Iterator[tuple[str, str]]:
-    yield "Water in the tank", _liters(load.net_l) if load.net_l else "not measured"
-    yield "Grown fish, one after the other", with_unit(number(load.length_cm, 0), "cm")
-    yield "The looser length rule asks for", _liters(load.looser_l)
-    yield "The stricter length rule asks for", _liters(load.stricter_l)
+def _load(load: Load, site: Site) -> Iterator[tuple[str, str]]:
+    yield "Water in the tank", volume_text(site, load.net_l) if load.net_l else "not measured"
+    yield "Grown fish, one after the other", length_text(site, round(load.length_cm))
+    yield "The looser length rule asks for", volume_text(site, load.looser_l)
+    yield "The stricter length rule asks for", volume_text(site, load.stricter_l)
     yield "Grown fish weigh", _grams(load.grams, "g")
     if load.per_100_l is not None:
         yield "For each 100\u00a0L of water", _grams(load.per_100_l, "g")
@@ -236,10 +245,6 @@ def _load(load: Load) -> Iterator[tuple[str, str]]:
         yield "For each square meter of surface", _grams(load.per_m2, "g/m²")
     if load.unweighed:
         yield "Left out, weight not known", listed(load.unweighed)
-
-
-def _liters(liters: float) -> str:
-    return with_unit(number(liters, 0), "L")
 
 
 def _grams(grams: float, unit: str) -> str:

@@ -11,8 +11,8 @@ from app.charts.life_size import life_size, outlines, ruler_cm
 from app.charts.silhouettes import shape_of
 from app.domain.livestock import StockGroup
 from app.domain.snapshot import TankSnapshot, last
-from app.domain.tank import Tank
-from app.domain.wording import NBSP, count, full_day, number, with_unit
+from app.domain.tank import Site, Tank
+from app.domain.wording import NBSP, count, full_day, length_text, number, with_unit
 from app.knowledge.catalogue import Species
 from app.knowledge.model import Caution, Knowledge
 from app.services import words
@@ -78,7 +78,10 @@ def overview_page(
             if life.group.count <= 0
         ),
         arrivals=tuple(
-            arrival_row(a) for life in all_lives for a in life.arrivals if a.watch_until
+            arrival_row(a, snapshot.site)
+            for life in all_lives
+            for a in life.arrivals
+            if a.watch_until
         ),
         needs=needs_shown(needs_of(snapshot, knowledge), snapshot.site, most=MOST_CLASHES),
         hidden=tuple(
@@ -100,7 +103,7 @@ def group_card(
         title=f"{group.count} {group.name}",
         second=species.scientific_name if species else "",
         svg=picture(group, species, ruler),
-        facts=facts_of(life),
+        facts=facts_of(life, snapshot.site),
         know=_know(species),
         url=_group_url(group, snapshot),
         name_url=""
@@ -117,7 +120,8 @@ def picture(group: StockGroup, species: Species | None, ruler: int) -> Markup:
     """A grown animal against a ruler, or nothing where nobody knows its length."""
     if group.adult_cm is None:
         return Markup()
-    words_for = f"A grown {group.name}, drawn against a ruler: {_cm(group.adult_cm)}"
+    grown = with_unit(number(group.adult_cm, 1), "cm")  # as the ruler
+    words_for = f"A grown {group.name}, drawn against a ruler: {grown}"
     svg = life_size(shape_of(species, group.band), group.adult_cm, ruler, words_for)
     return Markup(svg)  # noqa: S704  # drawn by the charts themselves, which escape the words
 
@@ -128,7 +132,7 @@ def outlines_of(groups: Iterable[StockGroup], knowledge: Knowledge) -> Markup:
     return Markup(outlines(shapes))  # noqa: S704  # drawn by the charts
 
 
-def facts_of(life: GroupLife) -> tuple[tuple[str, str], ...]:
+def facts_of(life: GroupLife, site: Site) -> tuple[tuple[str, str], ...]:
     """Since when, from where, how many, how long, at which height."""
     group = life.group
     since = f"{dated(life.since)}" if life.since else "not written"
@@ -136,11 +140,11 @@ def facts_of(life: GroupLife) -> tuple[tuple[str, str], ...]:
         ("Here since", since),
         ("From", ", ".join(life.sources) or "not written"),
         ("Expected", str(group.count)),
-        ("Grown", _cm(group.adult_cm) if group.adult_cm else "not written"),
+        ("Grown", length_text(site, group.adult_cm) if group.adult_cm else "not written"),
         ("Lives", BANDS.get(group.band, group.band).lower()),
     ]
     if group.length_cm is not None:
-        facts.append(("Last measured", _cm(group.length_cm)))
+        facts.append(("Last measured", length_text(site, group.length_cm)))
     if group.hidden_losses:
         facts.append(("Pupils expect", str(group.count + group.hidden_losses)))
     return tuple(facts)
@@ -158,7 +162,7 @@ def counted_words(snapshot: TankSnapshot) -> str:
     )
 
 
-def arrival_row(arrival: Arrival) -> tuple[str, ...]:
+def arrival_row(arrival: Arrival, site: Site) -> tuple[str, ...]:
     """Who came when, how many, from where, how long apart, and until when they are watched."""
     event = arrival.event
     return (
@@ -166,7 +170,7 @@ def arrival_row(arrival: Arrival) -> tuple[str, ...]:
         dated(event.local_day),
         str(event.count),
         ", ".join(filter(None, (arrival.label, arrival.source))) or "not written",
-        _cm(event.length_cm) if event.length_cm else "not measured",
+        length_text(site, event.length_cm) if event.length_cm else "not measured",
         "not written" if event.apart_days is None else count(event.apart_days, "day", "days"),
         dated(arrival.watch_until) if arrival.watch_until else "–",
     )
@@ -175,10 +179,6 @@ def arrival_row(arrival: Arrival) -> tuple[str, ...]:
 def dated(day: date) -> str:
     """A day with its year: "14 September 2026"."""
     return f"{day.day}{NBSP}{day:%B} {day.year}"
-
-
-def _cm(length: float) -> str:
-    return with_unit(number(length, 1), "cm")
 
 
 def _group_url(group: StockGroup, snapshot: TankSnapshot) -> str:

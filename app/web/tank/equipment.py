@@ -54,11 +54,12 @@ class EquipmentForm(PageForm):
         )}  # fmt: skip
         return cls(data=data | {"watts": plain(known.watts)})
 
-    def draft(self) -> EquipmentDraft | None:
+    def draft(self, today: date) -> EquipmentDraft | None:
         """What was typed, or None with sentences beside the fields."""
         self.validate()
         if not self.text("name"):
             self.complain("name", "Enter a name for it.")
+        self.refuse_coming(today, "since")
         if self.errors:
             return None
         return EquipmentDraft(
@@ -94,7 +95,8 @@ class EquipmentPage:
 def equipment(tank_id: int) -> ResponseReturnValue:
     """Show what hangs on the tank; add one more; look for a lot in all tanks."""
     form = EquipmentForm.of()
-    draft = form.draft() if form.is_submitted() else None
+    today = _today()
+    draft = form.draft(today) if form.is_submitted() else None
     if draft is not None:
         try:
             with database().writing() as session:
@@ -108,7 +110,7 @@ def equipment(tank_id: int) -> ResponseReturnValue:
     with database().reading() as session:
         page = EquipmentPage(
             tank=tanks.tank(session, tank_id),
-            today=local_day(now(), sites.site(session).zone),
+            today=today,
             form=form,
             items=service.equipment(session, tank_id),
             lot=lot,
@@ -124,7 +126,8 @@ def change_equipment(tank_id: int, equipment_id: int) -> ResponseReturnValue:
     """Change what is known of one piece, or the day of its next check."""
     known = _piece(tank_id, equipment_id)
     form = EquipmentForm.of(known)
-    draft = form.draft() if form.is_submitted() else None
+    today = _today()
+    draft = form.draft(today) if form.is_submitted() else None
     if draft is not None:
         try:
             with database().writing() as session:
@@ -137,7 +140,7 @@ def change_equipment(tank_id: int, equipment_id: int) -> ResponseReturnValue:
     with database().reading() as session:
         page = EquipmentPage(
             tank=tanks.tank(session, tank_id),
-            today=local_day(now(), sites.site(session).zone),
+            today=today,
             form=form,
             known=known,
             cautions=words.cautions(("electricity",)),
@@ -150,8 +153,9 @@ def change_equipment(tank_id: int, equipment_id: int) -> ResponseReturnValue:
 def put_equipment_away(tank_id: int, equipment_id: int) -> ResponseReturnValue:
     """Put a piece away; it stays in the list, for a recall."""
     known = _piece(tank_id, equipment_id)
+    today = _today()
     with database().writing() as session:
-        service.retire(session, equipment_id, local_day(now(), sites.site(session).zone))
+        service.retire(session, equipment_id, today)
     flash(f"{known.name} is put away. It stays in the list.", "saved")
     return redirect(url_for("tank.equipment", tank_id=tank_id), 303)
 
@@ -164,6 +168,11 @@ def use_equipment_again(tank_id: int, equipment_id: int) -> ResponseReturnValue:
         service.bring_back(session, equipment_id)
     flash(f"{known.name} is in use again.", "saved")
     return redirect(url_for("tank.equipment", tank_id=tank_id), 303)
+
+
+def _today() -> date:
+    with database().reading() as session:
+        return local_day(now(), sites.site(session).zone)
 
 
 def _piece(tank_id: int, equipment_id: int) -> Equipment:

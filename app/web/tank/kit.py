@@ -167,8 +167,9 @@ def kit(tank_id: int, kit_id: int) -> ResponseReturnValue:
         known = kit_service.kit(session, kit_id)
         made = comparisons.comparisons(session, kit_id)
         site, tank = sites.site(session), tanks.tank(session, tank_id)
+    today = local_day(now(), site.zone)
     form = KitForm.of(known)
-    facts = form.facts() if form.is_submitted() else None
+    facts = form.facts(today) if form.is_submitted() else None
     if facts is not None:
         try:
             with database().writing() as session:
@@ -185,7 +186,7 @@ def kit(tank_id: int, kit_id: int) -> ResponseReturnValue:
         form=form,
         sheet=sheet,
         limit=(sheet.limit.said(fahrenheit=site.fahrenheit), source_words(sheet.limit)),
-        today=local_day(now(), site.zone),
+        today=today,
     )
     return render_template("tank/kit.html", page=page), 422 if form.is_submitted() else 200
 

@@ -76,11 +76,12 @@ class KitForm(PageForm):
         form.unit.choices = _units(known.quantity)
         return form
 
-    def facts(self) -> KitFacts | None:
+    def facts(self, today: date) -> KitFacts | None:
         """What was typed, or None with sentences beside the fields."""
         self.validate()
         if not self.text("name"):
             self.complain("name", "Enter the name on the box.")
+        self.refuse_coming(today, "opened_on")
         steps = self._steps()
         if self.errors or steps is None:
             return None
@@ -147,8 +148,10 @@ class ScoopPage:
 @bp.route("/tank/<int:tank_id>/kits", methods=["GET", "POST"])
 def kits(tank_id: int) -> ResponseReturnValue:
     """Show the kits; add one."""
+    with database().reading() as session:
+        today = local_day(now(), sites.site(session).zone)
     form = KitForm()
-    facts = form.facts() if form.is_submitted() else None
+    facts = form.facts(today) if form.is_submitted() else None
     if facts is not None:
         try:
             with database().writing() as session:
@@ -165,7 +168,7 @@ def kits(tank_id: int) -> ResponseReturnValue:
             away=kit_service.kits(session, put_away=True),
             labels={q: f.label for q, f in FACTS.items()},
             form=form,
-            today=local_day(now(), sites.site(session).zone),
+            today=today,
         )
     return render_template("tank/kits.html", page=page), 422 if form.is_submitted() else 200
 

@@ -28,6 +28,7 @@ from app.web.fields import (
     NumberField,
     PageForm,
     TimeOfDayField,
+    VolumeField,
     plain,
 )
 from app.web.request import database, now, show_state
@@ -81,9 +82,10 @@ class MeasuresForm(PageForm):
         "Water between the grains", noun="the share of pores in percent", low=0, high=99,
         description="40 % is usual for washed sand and gravel.",
     )  # fmt: skip
-    displacement_l = NumberField(
+    displacement_l = VolumeField(
         "Stones, wood and gear", noun="what stones and gear take, in liters", low=0, high=5000,
-        description="Put them in a full bucket and catch what runs over.",
+        description="Put them in a full bucket and catch what runs over. US gallons are read "
+        "too: 0.5 gal.",
     )  # fmt: skip
     has_heater = BooleanField("It has a heater")
     heater_line_cm = _cm(
@@ -108,9 +110,7 @@ class MeasuresForm(PageForm):
         self.validate()
         if not self.text("name"):
             self.complain("name", "Enter a name for the tank.")
-        for name in ("started_on", "mature_on"):
-            if self[name].data and self[name].data > today:
-                self.complain(name, "That day has not come yet. Leave it empty until then.")
+        self.refuse_coming(today, "started_on", "mature_on")
         if self.errors:
             return None
         shape = self._shape()

@@ -80,6 +80,9 @@ class PlaceForm(PageForm):
         for here, there in (("sun_from", "sun_until"), ("sun_until", "sun_from")):
             if self[here].data and not self[there].data and not self[there].errors:
                 self.complain(there, "Enter both times, or none.")
+        comes, leaves = self.sun_from.data, self.sun_until.data
+        if comes and leaves and leaves <= comes:
+            self.complain("sun_until", "The sun leaves after it comes. Enter a later time.")
         if self.errors:
             return None
         unit = site.unit_of(Quantity.TEMPERATURE)

@@ -23,7 +23,7 @@ from app.services.supplies import KIND_WORDS
 from app.services.supply_use import AMOUNTS, SupplyOutlook, amount_text
 from app.services.workings.model import Unit
 from app.services.workings.units import LITERS
-from app.web.fields import ChoiceField, DayField, NumberField, PageForm, plain
+from app.web.fields import NOT_YET, ChoiceField, DayField, NumberField, PageForm, plain
 from app.web.filters import age
 from app.web.request import database, now, show_state
 from app.web.tank import bp
@@ -77,7 +77,7 @@ class CountForm(PageForm):
             ValidationError: With a sentence for the page.
         """
         if field.data is not None and field.data > field.object_data:
-            raise ValidationError("That day has not come yet.")
+            raise ValidationError(NOT_YET)
 
     def counted(self) -> tuple[float, str, date] | None:
         """Amount and kept unit, and the day; None with sentences beside the fields."""
@@ -127,11 +127,12 @@ class FactsForm(PageForm):
         self.kit.choices = {"": "Not of a kit"} | {str(k.id): k.name for k in kits}
         return self
 
-    def put_into(self, facts: SupplyFacts) -> SupplyFacts | None:
+    def put_into(self, facts: SupplyFacts, today: date) -> SupplyFacts | None:
         """The facts with what was typed; None with sentences beside the fields."""
         self.validate()
         if not self.text("name"):
             self.complain("name", "Enter the name that stands on it.")
+        self.refuse_coming(today, "opened_on")
         if (self.label_ml.number is None) is not (self.label_l.number is None):
             empty = "label_ml" if self.label_ml.number is None else "label_l"
             if not self[empty].errors:
@@ -154,12 +155,13 @@ class SupplyForm(CountForm, FactsForm):
 
     kind = ChoiceField("What is it", noun="what it is", choices=KIND_WORDS)
 
-    def facts(self) -> SupplyFacts | None:
+    def facts(self, today: date) -> SupplyFacts | None:
         """What was typed, or None with sentences beside the fields."""
         counted = self.counted()
         kind = self.kind.data or ""
         left, unit, on = counted or (0.0, "", date.min)
-        facts = self.put_into(SupplyFacts(kind=kind, name="", unit=unit, left=left, counted_on=on))
+        empty = SupplyFacts(kind=kind, name="", unit=unit, left=left, counted_on=on)
+        facts = self.put_into(empty, today)
         if facts is None or counted is None:
             return None
         if unit not in service.UNITS[kind]:
@@ -242,7 +244,7 @@ def supplies(tank_id: int) -> ResponseReturnValue:
         kits = kit_service.kits(session)
     show_state(seen)
     form = SupplyForm.on(snapshot.today, snapshot.site).with_kits(kits)
-    facts = form.facts() if form.is_submitted() else None
+    facts = form.facts(snapshot.today) if form.is_submitted() else None
     if facts is not None:
         try:
             with database().writing() as session:
@@ -268,8 +270,9 @@ def supply(tank_id: int, supply_id: int) -> ResponseReturnValue:
     with database().reading() as session:
         known, kits = service.supply(session, supply_id), kit_service.kits(session)
         site = sites.site(session)
+    today = local_day(now(), site.zone)
     form = FactsForm.of(known, kits, site)
-    facts = form.put_into(_facts_of(known)) if form.is_submitted() else None
+    facts = form.put_into(_facts_of(known), today) if form.is_submitted() else None
     if facts is not None:
         try:
             with database().writing() as session:
@@ -279,7 +282,6 @@ def supply(tank_id: int, supply_id: int) -> ResponseReturnValue:
         else:
             flash(f"Saved: {facts.name}.", "saved")
             return redirect(url_for("tank.supplies", tank_id=tank_id), 303)
-    today = local_day(now(), site.zone)
     count = CountForm.on(today, site, known.unit, prefix="count-", formdata=None)
     return _shown(tank_id, supply_id, count, form), _status(form)
 

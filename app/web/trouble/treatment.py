@@ -4,13 +4,13 @@ from typing import Any, Self
 
 from flask import render_template, request
 from flask.typing import ResponseReturnValue
-from wtforms import StringField, TextAreaField
+from wtforms import SelectField, StringField, TextAreaField
 from wtforms.validators import Length, Optional
 
 from app.domain.drafts import NewJob
 from app.domain.records import JobKind, Treatment
-from app.services import treatments, words
-from app.web.fields import ChoiceField, DayField, NumberField
+from app.services import changes, treatments, words
+from app.web.fields import WATER_UNITS, ChoiceField, DayField, NumberField
 from app.web.trouble import bp
 from app.web.writing.desk import Desk, at_desk
 from app.web.writing.look import LONGEST_NOTE
@@ -36,11 +36,13 @@ class TreatmentForm(WritingForm):
         [Length(max=_NAME, message=f"Use {_NAME} letters at most.")],
     )
     label_ml = _amount("The label says: milliliters", "the milliliters of the label", _MOST_ML)
-    label_l = _amount("For so many liters of water", "the liters of the label", _MOST_L)
+    label_l = _amount("For so much water", "the water of the label", _MOST_L)
+    label_l_unit = SelectField("Unit of the label’s water", choices=WATER_UNITS)
     volume_l = _amount(
-        "Liters it was worked out for", "the liters it was worked out for", _MOST_L,
+        "Water it was worked out for", "the water it was worked out for", _MOST_L,
         "Empty: the water in this tank.",
     )  # fmt: skip
+    volume_l_unit = SelectField("Unit of the water it was worked out for", choices=WATER_UNITS)
     amount_ml = _amount("Milliliters that went in", "the milliliters that went in", _MOST_ML)
     carbon_out = ChoiceField(
         "Is carbon out of the filter?", noun="whether carbon is out", choices=_SAID
@@ -53,7 +55,8 @@ class TreatmentForm(WritingForm):
     @classmethod
     def at(cls, desk: Desk) -> Self:
         """An empty form for this tank."""
-        form = cls(data={"carbon_out": "unknown"})
+        unit = "gal" if desk.snapshot.site.us_gallons else "L"
+        form = cls(data={"carbon_out": "unknown", "label_l_unit": unit, "volume_l_unit": unit})
         desk.ready(form)
         return form
 
@@ -64,7 +67,7 @@ class TreatmentForm(WritingForm):
             self.complain("product", "Enter what was used.")
         if self.errors:
             return None
-        volume = self.volume_l.number
+        volume = changes.liters(self.volume_l.number, self.volume_l_unit.data)
         if volume is None and self.label_ml.number and self.label_l.number:
             volume = self.label(desk).net_l
         return NewJob(
@@ -72,7 +75,7 @@ class TreatmentForm(WritingForm):
             treatment=Treatment(
                 product=product,
                 label_ml=self.label_ml.number,
-                label_l=self.label_l.number,
+                label_l=self.label_liters,
                 volume_l=volume,
                 amount_ml=self.amount_ml.number,
                 carbon_out=_TRUTH.get(self.carbon_out.data),
@@ -81,10 +84,15 @@ class TreatmentForm(WritingForm):
             note=self.text("note"),
         )
 
+    @property
+    def label_liters(self) -> float | None:
+        """For how many liters of water the label says it, None as long as it is empty."""
+        return changes.liters(self.label_l.number, self.label_l_unit.data)
+
     def label(self, desk: Desk) -> treatments.LabelSum:
         """The label's sum for this tank; ask only with both numbers of the label."""
         return treatments.label_sum(
-            desk.snapshot, self.label_ml.number or 1.0, self.label_l.number or 1.0
+            desk.snapshot, self.label_ml.number or 1.0, self.label_liters or 1.0
         )
 
 

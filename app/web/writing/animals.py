@@ -22,6 +22,7 @@ from app.web.writing.choose import Door, doors_for
 from app.web.writing.desk import Desk, at_desk
 from app.web.writing.job import adults_only
 from app.web.writing.look import LONGEST_NOTE, MOST_ANIMALS
+from app.web.writing.many import ManyForm
 from app.web.writing.saving import Recorder, answered_early, put_down, shown
 from app.web.writing.sheet import Sheet, WritingForm
 
@@ -42,7 +43,7 @@ _OUT: Final = _LOSSES | {StockEventKind.LEFT}
 _NO_BATCH: Final = ""
 
 
-class AnimalsForm(WritingForm):
+class AnimalsForm(WritingForm, ManyForm):
     """A change in a group of animals."""
 
     group = ChoiceField("Which animals", noun="which animals")
@@ -100,6 +101,8 @@ class AnimalsForm(WritingForm):
         what, count = StockEventKind(self.what.data), int(self.count.number)
         if count == 0 and what is not StockEventKind.RECOUNTED:
             self.complain("count", "Enter how many, at least 1.")
+        if what is StockEventKind.ARRIVED:
+            self.ask_many(desk.snapshot.tank, desk.snapshot.site)
         if what is StockEventKind.MEASURED and self.length_cm.number is None:
             self.complain("length_cm", "Enter how long they are.")
         batch_id = int(self.batch.data) if self.batch.data and what in _OUT else None

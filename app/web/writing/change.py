@@ -20,6 +20,7 @@ from app.services import changes, words
 from app.services.changes import ChangePlan
 from app.services.story import StoryLine
 from app.web.fields import (
+    WATER_UNITS,
     ChoiceField,
     LengthField,
     NumberField,
@@ -57,7 +58,7 @@ class _ChangeForm(WritingForm):
         "New water in", noun="the new water", low=0, high=MOST_LITERS,
         description="In the unit of the water out. Empty: filled up to where it stood before.",
     )  # fmt: skip
-    volume_unit = SelectField("Unit of water", choices={"L": "L", "gal": "US gal"})
+    volume_unit = SelectField("Unit of water", choices=WATER_UNITS)
     new_water = StringField(
         "How warm is the new water?", description="Measure in the bucket, before you pour."
     )

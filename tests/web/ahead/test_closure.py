@@ -105,10 +105,34 @@ def test_the_cautions_stand_before_what_is_tried(
     assert places == sorted(places)
 
 
-def test_the_longest_absence_that_can_be_typed_is_answered(adult: CheckedClient) -> None:
-    page = rehearsed(adult, leaves="1990-01-01T08:00", returns="2199-12-31T23:59")
+def test_the_longest_absence_that_is_rehearsed_is_answered(adult: CheckedClient) -> None:
+    page = rehearsed(adult, leaves="2027-12-18T15:00", returns="2028-12-18T15:00")
 
-    assert "76700 days" in page  # the days from 1 January 1990 to 31 December 2199 (calendar)
+    assert "366 days 0.0 h" in page  # 29 February 2028 lies between (calendar)
+    assert "366 days at most" not in page
+
+
+@pytest.mark.parametrize("returns", ["2028-12-18T15:01", "2199-12-31T23:59"])
+def test_a_longer_absence_is_refused_and_keeps_what_was_typed(
+    adult: CheckedClient, returns: str
+) -> None:
+    typed = STORY | {"leaves": "2027-12-18T15:00", "returns": returns}
+    answer = adult.get(f"{URL}?{urlencode(typed)}")
+
+    assert answer.status_code == 422
+    assert "Enter 366 days at most." in words_of(answer.text)
+    assert f'value="{returns}"' in answer.text
+
+
+def test_a_break_of_two_years_in_the_settings_is_refused_too(
+    adult: CheckedClient, record: Record
+) -> None:
+    with record.database.writing() as session:
+        sites.add_break(session, date(2027, 3, 1), date(2029, 3, 1), "Two years")
+    answer = adult.get(f"{URL}/2027-03-01")
+
+    assert answer.status_code == 422
+    assert "Enter 366 days at most." in words_of(answer.text)
 
 
 def test_a_warm_room_fails_nothing(adult: CheckedClient) -> None:

@@ -4,9 +4,9 @@ from dataclasses import replace
 
 import pytest
 
-from app.services import tanks
+from app.services import sites, tanks
 from tests.page_checker import CheckedClient
-from tests.record import Record
+from tests.record import ZONE, Record
 from tests.web.filling import save
 from tests.web.visits import seen
 
@@ -120,6 +120,18 @@ def test_both_length_rules_and_the_weight_stand_side_by_side(adult: CheckedClien
     assert "The stricter length rule asks for 351 L" in page
     assert "For each 100 L of water" in page
     assert "For each square meter of surface" in page
+
+
+def test_us_households_read_their_units_with_the_metric_ones(
+    adult: CheckedClient, record: Record
+) -> None:
+    with record.database.writing() as session:
+        draft = sites.SiteDraft(name="Home", zone=ZONE, fahrenheit=True, us_gallons=True)
+        sites.set_site(session, draft)
+    page = seen(adult, PAGE)
+    # a US gallon is 231 cubic inches, an inch 2.54 cm (NIST Handbook 44, appendix C)
+    assert "Water in the tank 22.5 US gal (85 L)" in page
+    assert "Grown 1.8 in (4.5 cm)" in page
     assert "Weight, food and waste grow with the cube of the length" in page
     assert "Royal Society" in page
 

@@ -59,6 +59,17 @@ def test_a_second_kit_of_that_name_and_lot_is_asked_about(
     assert len(known(record)) == 1
 
 
+def test_no_kit_is_opened_on_a_day_that_has_not_come(adult: CheckedClient, record: Record) -> None:
+    tomorrow = {"opened_on": "2027-02-09"}
+    for url in (LIST, page_of(record, CARD)):
+        form = (opened(adult, LIST) | METER if url == LIST else opened(adult, url, at=0)) | tomorrow
+        answer = adult.post(url, data=form)
+        assert answer.status_code == 422
+        assert "That day has not come yet. Leave it empty until then." in words_of(answer.text)
+        assert form_on(answer.text, at=0)["opened_on"] == "2027-02-09"
+    assert [kit.opened_on for kit in known(record)] == [None]
+
+
 def test_what_is_known_of_a_kit_is_changed_but_not_what_it_measures(
     adult: CheckedClient, record: Record
 ) -> None:

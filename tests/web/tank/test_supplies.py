@@ -142,6 +142,7 @@ def test_a_reagent_knows_its_kit(adult: CheckedClient, record: Record) -> None:
         ({"counted_on": ""}, "Write the day on which it was counted."),
         ({"counted_on": "Monday"}, "Write the day as year-month-day"),
         ({"counted_on": "2027-02-09"}, "That day has not come yet."),
+        ({"opened_on": "2027-02-09"}, "That day has not come yet. Leave it empty until then."),
     ],
 )
 def test_what_cannot_be_is_said_beside_the_field(
@@ -151,7 +152,7 @@ def test_what_cannot_be_is_said_beside_the_field(
     answer = adult.post(LIST, data=form)
     assert answer.status_code == 422
     assert sentence in words_of(answer.text)
-    assert form_on(answer.text)["opened_on"] == "2027-01-01"
+    assert form_on(answer.text)["opened_on"] == form["opened_on"]
     assert known(record) == ()
 
 
