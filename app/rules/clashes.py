@@ -29,16 +29,18 @@ def clash(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
         numbers that decide are in the limits.
     Bad: neon tetras with a grown angelfish. Good: harlequin rasboras with peppered corys.
     """
-    found = compare(living(snapshot, knowledge), surroundings_of(snapshot, knowledge), knowledge)
-    said = [c for c in found if c.kind not in _ELSEWHERE and c.level > ClashLevel.REMARK]
+    compared = compare(living(snapshot, knowledge), surroundings_of(snapshot, knowledge), knowledge)
+    said = [c for c in compared if c.kind not in _ELSEWHERE and c.level > ClashLevel.REMARK]
     more = [_more(said[MOST_SAID:], snapshot)] if len(said) > MOST_SAID else []
-    return (*(_finding(c, snapshot) for c in said[:MOST_SAID]), *more)
+    found = [*(_finding(c, snapshot) for c in said[:MOST_SAID]), *more]
+    return tuple(replace(each, order=place) for place, each in enumerate(found))
 
 
 def _more(rest: Sequence[Clash], snapshot: TankSnapshot) -> Finding:
-    """What stands on the page of the animals only; the gravest come first."""
+    """What stands on the page of the animals only; it is said after what is named."""
     said = f"{count(len(rest), 'more clash stands', 'more clashes stand')} on Fish and plants."
-    return _finding(replace(rest[0], text=said, names=(), sources=(), limits=()), snapshot)
+    unnamed = replace(rest[0], text=said, names=(), sources=(), limits=())
+    return replace(_finding(unnamed, snapshot), certain=False)
 
 
 def _finding(found: Clash, snapshot: TankSnapshot) -> Finding:

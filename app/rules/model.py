@@ -115,7 +115,10 @@ class Action:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Finding:
-    """What one rule found, why, and what would clear it."""
+    """What one rule found, why, and what would clear it.
+
+    `order` is its place among several findings of one rule, the gravest first.
+    """
 
     rule_id: str
     severity: Severity
@@ -130,6 +133,7 @@ class Finding:
     limits: tuple[LimitShown, ...] = ()
     quantity: Quantity | None = None
     certain: bool = True
+    order: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

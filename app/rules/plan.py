@@ -42,13 +42,14 @@ def plan(
     return tuple(sorted(tasks, key=_place))
 
 
-def finding_place(finding: Finding) -> tuple[int, int, bool, str, str, str]:
+def finding_place(finding: Finding) -> tuple[int, int, bool, str, int, str, str]:
     """Where a finding stands among others: strongest first, and always the same way."""
     return (
         -finding.severity,
         finding.action.concern,
         not finding.certain,
         finding.rule_id,
+        finding.order,
         finding.reason,
         finding.quantity.value if finding.quantity else "",
     )

@@ -45,6 +45,17 @@ def test_two_conflicts_are_one_task() -> None:
     assert "Tiger barb nips fins" in tasks[0].reason
 
 
+def test_what_is_looked_up_comes_first_then_the_gravest_and_how_many_more_comes_last() -> None:
+    hunted = dict.fromkeys(("Neon_tetra", "Zebrafish", "Cherry_barb", "Guppy", "Tiger_barb"), 8)
+    asked = task(tank_of(set_point_c=18.0, Freshwater_angelfish=1, **hunted), "company")
+
+    assert asked is not None
+    said = [plain(f.reason) for f in asked.findings]
+    assert said[0].startswith("Neon tetra wants")  # looked up, the others are from memory
+    assert said[1].startswith("Freshwater angelfish wants")
+    assert said[-1].endswith("on Fish and plants.")
+
+
 def test_a_caution_is_a_note_and_asks_for_nothing() -> None:
     seen = judged(tank_of(Neon_tetra=1))
     assert all(t.key != "company" for t in seen.tasks)
