@@ -22,7 +22,7 @@ from tests.web.visits import fields_of, seen, words_of
 
 URL = "/tank/1/ahead/break"
 BREAK = f"{URL}/2026-12-21"
-TODO = "/tank/1/to-do"
+PLAN = "/tank/1/to-do"
 BEFORE = datetime(2026, 12, 14, 14, 0, tzinfo=UTC)
 LEAVES = datetime(2026, 12, 18, 20, 0, tzinfo=UTC)
 RETURNS = datetime(2027, 1, 4, 13, 30, tzinfo=UTC)
@@ -147,13 +147,13 @@ def test_what_would_fail_is_a_task_until_somebody_saw_to_it(
     # filled five days ago, 15 mm below the line since: 3 mm a day
     record.write(NewJob(job=JobKind.TOP_UP, liters_in=3.0), at=BEFORE - 5 * DAY)
     record.write(NewTest(), reading(Quantity.WATER_LEVEL, 15.0), at=BEFORE)
-    assert f"{TOP_UP} Thursday 31 December" in seen(adult, TODO)
-    assert URL in adult.get(TODO).text
+    assert f"{TOP_UP} Thursday 31 December" in seen(adult, PLAN)
+    assert URL in adult.get(PLAN).text
     form = fields_of(adult.get(URL).text) | {"trouble": "level", "how": "Aunt fills up on the 28th"}
 
     assert adult.post(BREAK, data=form).status_code == 303
 
-    assert TOP_UP not in seen(adult, TODO)
+    assert TOP_UP not in seen(adult, PLAN)
     assert "Arranged: Aunt fills up on the 28th" in seen(adult, URL)
     assert adult.post(BREAK, data=form).status_code == 303
     assert seen(adult, "/tank/1/story?kind=jobs").count("Aunt fills up on the 28th") == 1
