@@ -17,10 +17,11 @@ from app.domain.quantities import Quantity
 from app.domain.records import JobKind, Sign, StockEventKind, Treated
 from app.domain.snapshot import TankSnapshot
 from app.domain.tank import Site
-from app.domain.wording import count, dated, degrees, listed, water_amount
+from app.domain.wording import count, dated, decimal, degrees, listed, water_amount, with_unit
 from app.knowledge.model import Knowledge
 from app.rules.engine import find
 from app.rules.model import Severity
+from app.services.workings.model import Sum
 from app.storage.queries import happenings
 from app.storage.queries.happenings import Came, Done, Fed, Seen
 
@@ -96,6 +97,19 @@ def what_changed(
     ]
     found = leads(events, problems, problem.at, timedelta(days=days))
     return Case(problem=problem, days=days, leads=found, others=others)
+
+
+def sums(case: Case) -> tuple[Sum, ...]:
+    """For each kind that came earlier, the share of times after which all was calm."""
+    return tuple(
+        Sum(
+            f"{lead.kind.value}: calm after it",
+            f"{lead.calm} ÷ {lead.earlier} × 100 =",
+            with_unit(decimal(100.0 * lead.calm / lead.earlier, 0), "%"),
+        )
+        for lead in case.leads
+        if lead.earlier
+    )
 
 
 def answer(snapshot: TankSnapshot, knowledge: Knowledge) -> str:

@@ -1,9 +1,11 @@
 """A round of guesses in words: before the test only how many, after it all without names."""
 
+import math
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from statistics import median
 
 from app.domain.calendar import local_day
 from app.domain.prediction import Round, RoundState
@@ -18,6 +20,7 @@ from app.domain.wording import (
     until_text,
     with_unit,
 )
+from app.estimates.nitrate import halfway
 from app.estimates.predictions import (
     MethodScore,
     may_be_shown,
@@ -26,6 +29,7 @@ from app.estimates.predictions import (
 )
 from app.knowledge.model import Knowledge
 from app.services.ahead.ledger_shown import off_text, size_text
+from app.services.workings.model import Sum
 
 # a guess is shown with as many decimals as somebody may type, how far it was off with fewer
 _TYPED_DECIMALS = 2
@@ -38,7 +42,7 @@ class RoundShown:
 
     `ways` is (way, guess, how far off), the nearest first; without the test the last is "".
     `names` are the tiles that guessed, for the adult only. `measured` is "" before the test, `last`
-    is what was measured before the round, "" for nothing.
+    is what was measured before the round, "" for nothing. `sums` are the working, for grown-ups.
     """
 
     id: int
@@ -55,6 +59,7 @@ class RoundShown:
     measured: str
     nearest: str
     names: tuple[str, ...]
+    sums: tuple[Sum, ...]
 
     @property
     def is_open(self) -> bool:
@@ -91,6 +96,7 @@ def round_shown(played: Round, site: Site, knowledge: Knowledge, *, now: datetim
         measured=_measured(played, site) if told else "",
         nearest=_nearest(scores(played, knowledge)) if told else "",
         names=tuple(sorted(g.name for g in played.guesses)),
+        sums=_sums(played, knowledge) if told else (),
     )
 
 
@@ -161,6 +167,36 @@ def _ways(played: Round, knowledge: Knowledge) -> tuple[tuple[str, str, str], ..
         )
         for each in scores(played, knowledge)
     )
+
+
+def _sums(played: Round, knowledge: Knowledge) -> tuple[Sum, ...]:
+    """The middle of the guesses, and how far each way lies from what the test allows."""
+    if played.reading is None:
+        return ()
+    found = [_middle(played)] if may_be_shown(played, knowledge) else []
+    low, high = halfway(played.reading)
+    allowed = f"{_rounded(played, low)} or more"
+    if low == high:
+        allowed = _rounded(played, low)
+    elif not math.isinf(high):
+        allowed = f"{_rounded(played, low)} to {_rounded(played, high)}"
+    for each in scores(played, knowledge):
+        off = off_text(played.unit, each.off, _OFF_DECIMALS)
+        text = f"{_rounded(played, each.guess)} beside {allowed}:"
+        found.append(Sum(f"{each.method.value}, how far off", text, off))
+    return tuple(found)
+
+
+def _middle(played: Round) -> Sum:
+    """The median: the guess in the middle, or the mean of the middle two."""
+    kept = sorted(g.value for g in played.guesses)
+    typed = [number(played.unit.from_kept(value), _TYPED_DECIMALS) for value in kept]
+    at, answer = len(typed) // 2, _rounded(played, median(kept))
+    if len(typed) % 2:
+        text = f"{', '.join(typed)}: number {at + 1} of {len(typed)} is"
+    else:
+        text = f"{', '.join(typed)}: ({typed[at - 1]} + {typed[at]}) ÷ 2 ="
+    return Sum("The middle guess, from low to high", text, answer)
 
 
 def _nearest(found: Sequence[MethodScore]) -> str:

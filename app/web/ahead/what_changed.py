@@ -13,7 +13,8 @@ from app.domain.happenings import Event, Lead, Problem
 from app.domain.tank import Site
 from app.domain.wording import count, dated, day_text, when_text
 from app.knowledge.load import load
-from app.services.ahead.detective import Case, what_changed
+from app.services.ahead.detective import Case, sums, what_changed
+from app.services.workings.model import Sum
 from app.web.ahead import bp
 from app.web.fields import DayField
 from app.web.request import database, now
@@ -54,6 +55,7 @@ class WhatChangedPage:
     url: str
     leads: tuple[LeadShown, ...]
     others: tuple[tuple[str, str], ...]
+    sums: tuple[Sum, ...]
     form: DayForm
 
 
@@ -92,6 +94,7 @@ def _page(case: Case, form: DayForm, on: date | None, tank_id: int, site: Site) 
         url=url,
         leads=tuple(_lead(lead, case.days, tank_id, site, moment) for lead in case.leads),
         others=tuple(_other(each, tank_id, site, moment) for each in case.others),
+        sums=sums(case),
         form=form,
     )
 

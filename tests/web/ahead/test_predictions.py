@@ -180,6 +180,10 @@ def test_after_the_test_pupils_see_guesses_without_names(
         assert "No one of us is ranked." in text
         assert "Otter" not in text
         assert "Finch" not in text
+    working = seen(adult, ROUND)
+    assert "17, 21, 25: number 2 of 3 is 21 mg/L" in working
+    assert "12 mg/L beside 20 mg/L: 8 mg/L too low" in working
+    assert "number 2 of 3" not in seen(helper, ROUND)
     assert "Nearest this time: the middle guess of all." in seen(adult, ROUNDS)
     # closed: nothing more goes in
     late = helper.post(ROUND, data=opened(helper, "/tank/1/feed") | {"guess": "20"})

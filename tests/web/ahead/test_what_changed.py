@@ -46,6 +46,7 @@ def test_the_newest_problem_with_what_came_before_it(adult: CheckedClient) -> No
     assert "Gasping at the surface, today" in page
     assert "Filter cleaned" in page
     assert "It came before 1 time: no problem was written in the 14 days after." in page
+    assert "1 ÷ 1 × 100 = 100 %" in page
     assert "What came before is not always why." in page
     assert "caused" not in page
 
