@@ -2,6 +2,7 @@
 
 import re
 import secrets
+from abc import abstractmethod
 from collections.abc import Mapping, Sequence
 from datetime import date
 from decimal import Decimal
@@ -52,10 +53,10 @@ NOT_YET: Final = "That day has not come yet."
 WATER_UNITS: Final = {"L": "L", "gal": "US gal"}
 _OFFER_JOINT: Final = "~"
 _LENGTH: Final = re.compile(
-    r"(?P<length>.+?)\s*(?P<unit>cm|in(?:ch|ches)?\.?|[\"\u2033\u201d])", re.IGNORECASE
+    r"(?P<number>.+?)\s*(?P<unit>cm|in(?:ch|ches)?\.?|[\"\u2033\u201d])", re.IGNORECASE
 )
 _VOLUME: Final = re.compile(
-    r"(?P<volume>.+?)\s*(?P<unit>l|(?:us\s*)?gal(?:lons?)?\.?)", re.IGNORECASE
+    r"(?P<number>.+?)\s*(?P<unit>l|(?:us\s*)?gal(?:lons?)?\.?)", re.IGNORECASE
 )
 _FRACTION: Final = re.compile(
     r"(?:(?P<whole>\d{1,4})\s+)?(?P<above>\d{1,3})/(?P<below>\d{1,3})", re.ASCII
@@ -139,28 +140,45 @@ def _with_fraction(text: str) -> Decimal | None:
     return int(parts["whole"] or 0) + Decimal(parts["above"]) / int(parts["below"])
 
 
-class LengthField(NumberField):
+class _InEitherUnit(NumberField):
+    """A number in the kept unit; what is written with the other unit is read as that."""
+
+    pattern: ClassVar[re.Pattern[str]]
+    kept: ClassVar[str]
+
+    def read(self, text: str) -> Decimal | None:
+        """The number in the kept unit, None where the text is none."""
+        typed = self.pattern.fullmatch(text)
+        if typed is None or typed["unit"].lower() == self.kept:
+            return number_from(typed["number"] if typed else text)
+        other = _with_fraction(typed["number"])
+        return None if other is None else Decimal(f"{self.to_kept(float(other)):.3f}")
+
+    @abstractmethod
+    def to_kept(self, other: float) -> float:
+        """The other unit in the kept one."""
+
+
+class LengthField(_InEitherUnit):
     """A length in cm; what is written as inches is read as inches: 24 in, 23 1/2 in."""
 
-    def read(self, text: str) -> Decimal | None:
-        """The length in cm, None where the text is none."""
-        typed = _LENGTH.fullmatch(text)
-        if typed is None or typed["unit"] == "cm":
-            return number_from(typed["length"] if typed else text)
-        inches = _with_fraction(typed["length"])
-        return None if inches is None else Decimal(f"{cm_from_inches(float(inches)):.3f}")
+    pattern = _LENGTH
+    kept = "cm"
+
+    def to_kept(self, other: float) -> float:
+        """Inches in cm."""
+        return cm_from_inches(other)
 
 
-class VolumeField(NumberField):
+class VolumeField(_InEitherUnit):
     """Water in L; what is written as US gallons is read as US gallons: 0.5 gal, 1 1/2 gal."""
 
-    def read(self, text: str) -> Decimal | None:
-        """The liters, None where the text is none."""
-        typed = _VOLUME.fullmatch(text)
-        if typed is None or typed["unit"].lower() == "l":
-            return number_from(typed["volume"] if typed else text)
-        gallons = _with_fraction(typed["volume"])
-        return None if gallons is None else Decimal(f"{liters_from_us_gallons(float(gallons)):.3f}")
+    pattern = _VOLUME
+    kept = "l"
+
+    def to_kept(self, other: float) -> float:
+        """US gallons in L."""
+        return liters_from_us_gallons(other)
 
 
 class _InOwnWords(Field):

@@ -101,6 +101,8 @@ def test_measures_that_cannot_be(
         ("60,5 cm", 60.5),
         # an inch is 2.54 cm by definition (International yard and pound agreement, 1959)
         ("24 in", 60.96),
+        ("24 IN", 60.96),
+        ("24 CM", 24.0),
         ("24in.", 60.96),
         ("23 1/2 inches", 59.69),
         ('23,5"', 59.69),
