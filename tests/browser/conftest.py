@@ -67,6 +67,19 @@ def _run(server: waitress.server.BaseWSGIServer) -> None:
         server.run()
 
 
+def _closing_files(app: Flask) -> Callable[..., Any]:
+    """The app, whose files are closed also when the browser goes on before it has them whole.
+
+    Handed over to the server, such a file stays open until it is collected, in some later test.
+    """
+
+    def answer(environ: dict[str, Any], start_response: Any) -> Any:
+        environ.pop("wsgi.file_wrapper", None)
+        return app(environ, start_response)
+
+    return answer
+
+
 @pytest.fixture
 def serve() -> Iterator[Callable[[Flask], str]]:
     """Serve an app from a thread of this process until the test ends; gives its address."""
@@ -74,7 +87,9 @@ def serve() -> Iterator[Callable[[Flask], str]]:
 
     def start(app: Flask) -> str:
         connections: dict[int, Any] = {}
-        server = waitress.create_server(app, map=connections, host="127.0.0.1", port=0, threads=4)
+        server = waitress.create_server(
+            _closing_files(app), map=connections, host="127.0.0.1", port=0, threads=4
+        )
         thread = threading.Thread(target=_run, args=(server,), daemon=True)
         thread.start()
         started.append((server, connections, thread))
