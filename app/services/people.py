@@ -11,8 +11,10 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from app.domain.errors import Refused
+from app.domain.people import Role
 from app.services.transaction import finish
-from app.storage.models.access import Author, Helper, Person, SchoolClass, SignIn, SignInTry
+from app.storage.models.access import Author, Person, SignIn, SignInTry
+from app.storage.models.classes import Helper, SchoolClass
 
 LINK_LIFE = timedelta(hours=12)
 SESSION_LIFE = timedelta(days=180)
@@ -26,19 +28,22 @@ _COMMON = ("password", "123456", "qwerty", "letmein", "iloveyou", "abcdef")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Visitor:
-    """Who is signed in on this browser, and with which rights ('adult' or 'helper')."""
+    """Who is signed in on this browser, and in which role.
+
+    Of a helper's device, person and author are the adult who unlocked it.
+    """
 
     session_id: int
     person_id: int
     author_id: int
-    rights: str
+    role: Role
     name: str
     last_hands_id: int | None
 
     @property
     def is_adult(self) -> bool:
         """Whether an adult holds this browser."""
-        return self.rights == "adult"
+        return self.role is not Role.HELPER
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,20 +127,21 @@ def use_link(session: Session, token: str, *, now: datetime) -> str:
 def visitor_of(session: Session, session_token: str, *, now: datetime) -> Visitor | None:
     """Who holds this session token, or None when it ended."""
     row = session.execute(
-        select(SignIn, Author.id, Author.name)
-        .join(Author, Author.person_id == SignIn.person_id)
+        select(SignIn, Author.id, Author.name, Person.role)
+        .join(Person, Person.id == SignIn.person_id)
+        .join(Author, Author.person_id == Person.id)
         .where(SignIn.token_hash == _digest(session_token), SignIn.kind == "session")
     ).first()
     if row is None:
         return None
-    found, author_id, name = row
+    found, author_id, name, role = row
     if found.ended_at is not None or found.expires_at < now:
         return None
     return Visitor(
         session_id=found.id,
         person_id=found.person_id,
         author_id=author_id,
-        rights=found.rights,
+        role=Role.HELPER if found.rights == "helper" else Role(role),
         name=name,
         last_hands_id=found.last_hands_id,
     )

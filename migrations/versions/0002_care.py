@@ -1,10 +1,11 @@
 """Care: plans by job, marks on tasks, plants, equipment, supplies, batches, own species."""
 
-from collections.abc import Sequence
 from typing import Any
 
 import sqlalchemy as sa
 from alembic import op
+
+from app.storage.growing import grow, text
 
 revision = "0002"
 down_revision = "0001"
@@ -19,67 +20,13 @@ def upgrade() -> None:
     _entries()
 
 
-def _grow(
-    table: str,
-    columns: Sequence[sa.Column[Any]],
-    *,
-    kept: dict[str, str],
-    fresh: dict[str, str],
-    widened: str = "",
-    filled: dict[str, Any] | None = None,
-    longer: dict[str, int] | None = None,
-) -> None:
-    """Add columns and CHECKs to a filled table.
-
-    SQLite cannot add a CHECK: the table is made anew, with the CHECKs that are named here and no
-    others. Elsewhere those that are `kept` stay; only `widened` is dropped and made again.
-    Columns that were `filled` since (name to type) are needed from now on; texts that grow
-    `longer` are named with their new length.
-    """
-    is_sqlite = op.get_context().dialect.name == "sqlite"
-    checks = [sa.CheckConstraint(sql, name=op.f(name)) for name, sql in {**kept, **fresh}.items()]
-    with op.batch_alter_table(
-        table,
-        recreate="always" if is_sqlite else "never",
-        copy_from=_as_it_is(table, checks) if is_sqlite else None,
-    ) as batch:
-        for column in columns:
-            batch.add_column(column)
-        for name, kind in (filled or {}).items():
-            batch.alter_column(name, existing_type=kind, nullable=False)
-        for name, length in (longer or {}).items():
-            batch.alter_column(name, existing_type=sa.String(), type_=sa.String(length=length))
-        if not is_sqlite:
-            if widened:
-                batch.drop_constraint(op.f(widened), type_="check")
-            for name, sql in fresh.items():
-                batch.create_check_constraint(op.f(name), sql)
-
-
-def _as_it_is(table: str, checks: Sequence[sa.CheckConstraint]) -> sa.Table:
-    """A table as the database has it, with these CHECKs.
-
-    Whether CHECKs are read from SQLite depends on the version of the library, so all are named.
-    """
-    found = sa.Table(table, sa.MetaData(), autoload_with=op.get_bind())
-    found.constraints -= {c for c in found.constraints if isinstance(c, sa.CheckConstraint)}
-    for check in checks:
-        found.append_constraint(check)
-    return found
-
-
-def _text(name: str, length: int, value: str = "") -> sa.Column[Any]:
-    """A text column; the rows that are there get `value`."""
-    return sa.Column(name, sa.String(length=length), nullable=False, server_default=value)
-
-
 def _number(name: str) -> sa.Column[Any]:
     return sa.Column(name, sa.Double(), nullable=True)
 
 
 def _household() -> None:
     op.add_column("site", _number("elevation_m"))
-    op.add_column("kit", _text("lot", 40))
+    op.add_column("kit", text("lot", 40))
     op.add_column("kit", sa.Column("next_check_on", sa.Date(), nullable=True))
     op.create_table(
         "kit_comparison",
@@ -166,21 +113,21 @@ def _household() -> None:
 
 
 def _tank() -> None:
-    _grow(
+    grow(
         "tank",
         [
-            _text("form", 9, "box"),
+            text("form", 9, "box"),
             sa.Column("bow_cm", sa.Double(), nullable=False, server_default="0"),
             sa.Column("base_cm", sa.Double(), nullable=False, server_default="0"),
             _number("set_point_c"),
-            _text("cover", 6),
-            _text("sun_from", 5),
-            _text("sun_until", 5),
+            text("cover", 6),
+            text("sun_from", 5),
+            text("sun_until", 5),
             _number("coldest_room_c"),
-            _text("adult", 80),
-            _text("adult_phone", 40),
-            _text("deputy", 80),
-            _text("deputy_phone", 40),
+            text("adult", 80),
+            text("adult_phone", 40),
+            text("deputy", 80),
+            text("deputy_phone", 40),
             _number("food_protein_percent"),
         ],
         kept={
@@ -292,7 +239,7 @@ def _tank() -> None:
 
 
 def _animals() -> None:
-    op.add_column("stock_group", _text("species", 120))
+    op.add_column("stock_group", text("species", 120))
     op.create_table(
         "stock_batch",
         sa.Column("id", sa.Integer(), nullable=False),
@@ -305,7 +252,7 @@ def _animals() -> None:
         sa.PrimaryKeyConstraint("id", name=op.f("pk_stock_batch")),
     )
     op.create_index(op.f("ix_stock_batch_group_id"), "stock_batch", ["group_id"], unique=False)
-    _grow(
+    grow(
         "stock_event",
         [
             sa.Column(
@@ -335,7 +282,7 @@ def _animals() -> None:
 
 
 def _entries() -> None:
-    _grow(
+    grow(
         "feeding",
         [sa.Column("left_over", sa.Boolean(), nullable=True), _number("minutes_to_eat")],
         kept={
@@ -344,7 +291,7 @@ def _entries() -> None:
         },
         fresh={"ck_feeding_minutes_to_eat": "minutes_to_eat IS NULL OR minutes_to_eat >= 0"},
     )
-    _grow(
+    grow(
         "observation",
         [sa.Column("algae", sa.Integer(), nullable=True)],
         kept={
@@ -366,7 +313,7 @@ def _entries() -> None:
         "ck_job_mg_per_l": "mg_per_l IS NULL OR mg_per_l >= 0",
         "ck_job_grams": "grams IS NULL OR grams >= 0",
     }
-    _grow(
+    grow(
         "job",
         [
             sa.Column(
@@ -385,7 +332,7 @@ def _entries() -> None:
                 sa.ForeignKey("plant.id", name=op.f("fk_job_plant_id_plant")),
                 nullable=True,
             ),
-            _text("step", 40),
+            text("step", 40),
         ],
         kept=checks,
         fresh=more,
@@ -395,7 +342,7 @@ def _entries() -> None:
         " happened_at = (SELECT happened_at FROM entry WHERE entry.id = job.entry_id)"
     )
     needed = {"tank_id": sa.Integer(), "happened_at": sa.String(27)}
-    _grow("job", [], kept={**checks, **more}, fresh={}, filled=needed)
+    grow("job", [], kept={**checks, **more}, fresh={}, filled=needed)
     op.create_index(
         "ix_job_tank_id_job_happened_at", "job", ["tank_id", "job", "happened_at"], unique=False
     )

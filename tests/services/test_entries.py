@@ -10,6 +10,7 @@ from sqlalchemy import func, select
 
 from app.domain.drafts import NewJob, NewTest
 from app.domain.errors import Conflict, NotFound, Refused, TokenReused
+from app.domain.people import Role
 from app.domain.quantities import Quantity
 from app.domain.records import EntryStatus, JobKind, Treatment
 from app.services import entries, story
@@ -36,7 +37,7 @@ def as_helper(record: Record) -> Visitor:
         session_id=adult.session_id,
         person_id=adult.person_id,
         author_id=adult.author_id,
-        rights="helper",
+        role=Role.HELPER,
         name="",
         last_hands_id=record.otter,
     )

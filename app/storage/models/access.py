@@ -1,15 +1,15 @@
-"""Who writes: persons, classes with their helpers' tiles, authors, and who is signed in."""
+"""Who writes and who is signed in: adults with their tanks, authors, sessions."""
 
-from datetime import date, datetime
+from datetime import datetime
 
-from sqlalchemy import CheckConstraint, ForeignKey, Index, String, UniqueConstraint, text
+from sqlalchemy import CheckConstraint, ForeignKey, String, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
 from app.storage.base import Base
 
 
 class Person(Base):
-    """An adult."""
+    """An adult; without `all_tanks` only those of `tank_access`; `ended_at`: came no more."""
 
     __tablename__ = "person"
     __table_args__ = (
@@ -20,46 +20,25 @@ class Person(Base):
     name: Mapped[str] = mapped_column(String(80))
     role: Mapped[str] = mapped_column(String(11), default="keeper")
     passphrase_hash: Mapped[str] = mapped_column(String(200), default="")
+    all_tanks: Mapped[bool] = mapped_column(default=True)
+    ended_at: Mapped[datetime | None]
 
 
-class SchoolClass(Base):
-    """A class, or the children of a household, who look after tanks."""
+class TankAccess(Base):
+    """A tank that an adult looks after, for whoever has not `all_tanks`."""
 
-    __tablename__ = "class"
+    __tablename__ = "tank_access"
 
-    id: Mapped[int] = mapped_column(primary_key=True)
-    site_id: Mapped[int] = mapped_column(ForeignKey("site.id"), index=True)
-    name: Mapped[str] = mapped_column(String(80))
-    kept_until: Mapped[date | None]
-
-
-class Helper(Base):
-    """A tile with a nickname from the shipped list; no other fact about a child."""
-
-    __tablename__ = "helper"
-    __table_args__ = (
-        Index(
-            "ix_helper_nickname_present",
-            "class_id",
-            "nickname",
-            unique=True,
-            sqlite_where=text("left_on IS NULL"),
-            postgresql_where=text("left_on IS NULL"),
-        ),
-    )
-
-    id: Mapped[int] = mapped_column(primary_key=True)
-    class_id: Mapped[int] = mapped_column(ForeignKey("class.id"))
-    nickname: Mapped[str] = mapped_column(String(40))
-    left_on: Mapped[date | None]
+    person_id: Mapped[int] = mapped_column(ForeignKey("person.id"), primary_key=True)
+    tank_id: Mapped[int] = mapped_column(ForeignKey("tank.id"), primary_key=True, index=True)
 
 
 class Author(Base):
-    """Whoever wrote something: one row per adult, tile or import. Renaming is one row."""
+    """Whoever wrote something: one row per adult, tile, link or import. Renaming is one row."""
 
     __tablename__ = "author"
     __table_args__ = (
-        CheckConstraint("kind IN ('adult','helper','import','other')", name="kind"),
+        CheckConstraint("kind IN ('adult','helper','import','link','token','other')", name="kind"),
         UniqueConstraint("person_id"),
         UniqueConstraint("helper_id"),
     )
@@ -72,11 +51,14 @@ class Author(Base):
 
 
 class SignIn(Base):
-    """A one-time link, or a session that came of one; only the hash of its token is kept."""
+    """A one-time link, an invitation or a session; only the hash of its token is kept.
+
+    A session with helpers' rights is a device of a class; `seen_at` is kept to the day.
+    """
 
     __tablename__ = "sign_in"
     __table_args__ = (
-        CheckConstraint("kind IN ('link','session')", name="kind"),
+        CheckConstraint("kind IN ('link','session','invite')", name="kind"),
         CheckConstraint("rights IN ('adult','helper')", name="rights"),
     )
 
@@ -90,6 +72,9 @@ class SignIn(Base):
     used_at: Mapped[datetime | None]
     ended_at: Mapped[datetime | None]
     last_hands_id: Mapped[int | None] = mapped_column(ForeignKey("author.id"))
+    class_id: Mapped[int | None] = mapped_column(ForeignKey("class.id"), index=True)
+    device: Mapped[str] = mapped_column(String(80), default="")
+    seen_at: Mapped[datetime | None]
 
 
 class SignInTry(Base):
@@ -99,3 +84,5 @@ class SignInTry(Base):
 
     id: Mapped[int] = mapped_column(primary_key=True)
     tried_at: Mapped[datetime] = mapped_column(index=True)
+    person_id: Mapped[int | None] = mapped_column(ForeignKey("person.id"), index=True)
+    address_hash: Mapped[str] = mapped_column(String(64), default="")

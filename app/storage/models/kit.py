@@ -55,6 +55,7 @@ class Equipment(Base):
     since: Mapped[date | None]
     next_check_on: Mapped[date | None]
     retired_on: Mapped[date | None]
+    failed_on: Mapped[date | None]
     note: Mapped[str] = mapped_column(String(500), default="")
 
 

@@ -58,6 +58,9 @@ class Tank(Base):
     deputy: Mapped[str] = mapped_column(String(80), default="")
     deputy_phone: Mapped[str] = mapped_column(String(40), default="")
     food_protein_percent: Mapped[float | None]
+    room: Mapped[str] = mapped_column(String(40), default="")
+    round: Mapped[str] = mapped_column(String(40), default="")
+    template_id: Mapped[int | None] = mapped_column(ForeignKey("target_template.id"))
     revision: Mapped[int] = mapped_column(default=0)
 
 

@@ -52,5 +52,5 @@ def chart(tank_id: int, quantity: str) -> ResponseReturnValue:
 
 def _tag(*parts: str) -> str:
     """What changes when any part of the page does."""
-    named = "|".join((__version__, visitor().rights, *parts))
+    named = "|".join((__version__, visitor().role, *parts))
     return hashlib.sha256(named.encode()).hexdigest()[:32]
