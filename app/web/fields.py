@@ -362,9 +362,13 @@ def judge(
     *,
     usual: Sequence[float] = (),
     kit_id: int | None = None,
+    name: str = "",
 ) -> tuple[NewReading, ...]:
-    """The readings of one quantity, () when it was left empty or is held with a sentence."""
-    name = quantity.value
+    """The readings of one quantity, () when it was left empty or is held with a sentence.
+
+    The field is called like the quantity unless it has a `name` of its own.
+    """
+    name = name or quantity.value
     facts = FACTS[quantity]
     verdict = check(
         form[name].data or "",

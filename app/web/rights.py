@@ -33,6 +33,7 @@ RIGHTS: Final[dict[str, Roles]] = {
     "access.sign_out": ADULTS,
     "today": SIGNED_IN,
     "writing": SIGNED_IN,
+    "writing.catch_up": CARERS,
     "writing.animals": ADULTS,
     "writing.ammonia": ADULTS,
     "charts": SIGNED_IN,

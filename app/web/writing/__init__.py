@@ -7,6 +7,7 @@ bp = Blueprint("writing", __name__)
 from app.web.writing import (  # noqa: E402
     ammonia,  # noqa: F401
     animals,  # noqa: F401
+    catch_up,  # noqa: F401
     change,  # noqa: F401
     choose,  # noqa: F401
     feed,  # noqa: F401
