@@ -12,6 +12,8 @@ from app import __version__, resources, web
 from app.clock import Clock
 from app.settings import MAX_REQUEST_BYTES, Settings
 from app.storage.engine import Database
+from app.web.api import bp as api
+from app.web.guest import bp as guest
 from app.web.request import Parts
 
 LOOPBACK_HOSTS = ("localhost", "127.0.0.1")
@@ -50,7 +52,11 @@ def create_app(settings: Settings, clock: Clock, database: Database) -> Flask:
     app.url_defaults(_name_version)
     app.extensions["sillpond"] = Parts(database, clock, settings)
     web.register(app)
-    CSRFProtect(app)
+    protection = CSRFProtect(app)
+    # behind a link there is no session; its forms carry a key of their own
+    protection.exempt(guest)
+    # no session counts for programs: every request carries their token
+    protection.exempt(api)
     if settings.behind_tls:
         app.wsgi_app = ProxyFix(app.wsgi_app, x_for=1, x_proto=1)  # type: ignore[method-assign]
     return app

@@ -19,6 +19,8 @@ class Settings:
     behind_tls: bool = False
     trusted_hosts: tuple[str, ...] = ()
     demo: bool = False
+    database_url: str = field(default="", repr=False)
+    """A PostgreSQL server that holds the record instead of a file; "" for the file."""
 
     @property
     def database_file(self) -> Path:
@@ -29,6 +31,19 @@ class Settings:
     def copies_folder(self) -> Path:
         """Where the automatic copies made before an upgrade are kept."""
         return self.data_folder / "copies"
+
+
+def named_database() -> str:
+    """The address of the PostgreSQL database that SILLPOND_DATABASE_URL names, or ""."""
+    return full_address(os.environ.get("SILLPOND_DATABASE_URL", "").strip())
+
+
+def full_address(url: str) -> str:
+    """The address of a PostgreSQL database with the driver named, which people leave out."""
+    for short in ("postgres://", "postgresql://"):
+        if url.startswith(short):
+            return f"postgresql+psycopg://{url.removeprefix(short)}"
+    return url
 
 
 def user_data_folder() -> Path:

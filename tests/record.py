@@ -10,18 +10,20 @@ from itertools import count
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Dialect, Engine
+from sqlalchemy import Dialect
 
 from app.domain.drafts import Draft, NewJob, NewLook, NewMeal, NewStockEvent
 from app.domain.guard import NewReading
 from app.domain.quantities import FACTS, Quantity
 from app.domain.records import JobKind, StockEventKind
 from app.domain.tank import TankFacts, TankShape
-from app.services import animals, entries, people, sites, tanks
+from app.services import animals, entries, sign_ins, sites, tanks, tiles
 from app.services.entries import Saved, Stamp
 from app.services.people import Visitor
 from app.storage import schema
 from app.storage.engine import Database, sqlite_engine
+from app.storage.postgresql import postgresql_engine
+from tests import server
 
 # Monday, 8 February 2027, 8:41 in New York
 MONDAY = datetime(2027, 2, 8, 13, 41, tzinfo=UTC)
@@ -37,47 +39,99 @@ def _folder() -> Path:
     return folder
 
 
+class Files:
+    """Records as SQLite files, each a copy of a prepared one."""
+
+    def empty(self) -> str:
+        """A prepared file with the newest schema, made once a process."""
+        return _empty_file()
+
+    def kept(self, database: Database) -> str:
+        """A file that may be copied from now on: all in one, and nobody has it open."""
+        with database.engine.connect() as connection:
+            connection.exec_driver_sql("COMMIT")
+            connection.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)")
+        database.close()
+        return str(database.engine.url.database)
+
+    def opened(self, folder: Path, copied: str) -> Database:
+        """A copy, open; a statement is compiled once a process, not once a file."""
+        file = folder / "sillpond.sqlite"
+        shutil.copyfile(copied, file)
+        engine = sqlite_engine(file)
+        engine.dialect = _dialect()
+        engine.update_execution_options(compiled_cache=_statements)
+        return Database(engine)
+
+
 @functools.cache
-def _template() -> Path:
-    """A database file with the newest schema, made once a process."""
+def _empty_file() -> str:
     file = _folder() / "template.sqlite"
     engine = sqlite_engine(file, foreign_keys=False)
     schema.upgrade(engine)
-    _end_log(engine)
-    return file
-
-
-def _end_log(engine: Engine) -> None:
-    """Put everything into the one file, so that it can be copied, and let go of it."""
-    with engine.connect() as connection:
-        connection.exec_driver_sql("COMMIT")
-        connection.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)")
-    engine.dispose()
-
-
-def _opened(folder: Path, copied: Path) -> Database:
-    """A copy of a prepared file, open; a statement is compiled once a process, not once a file."""
-    file = folder / "sillpond.sqlite"
-    shutil.copyfile(copied, file)
-    engine = sqlite_engine(file)
-    engine.dialect = _dialect()
-    engine.update_execution_options(compiled_cache=_statements)
-    return Database(engine)
+    return FILES.kept(Database(engine))
 
 
 @functools.cache
 def _dialect() -> Dialect:
     """The dialect that all engines of the tests share: compiled statements belong to one."""
-    engine = sqlite_engine(_template())
+    engine = sqlite_engine(Path(_empty_file()))
     with engine.connect():
         pass
     engine.dispose()
     return engine.dialect
 
 
-def empty_database(folder: Path) -> Database:
+class Server:
+    """Records as databases of a PostgreSQL server, each a copy of a prepared one."""
+
+    def empty(self) -> str:
+        """A prepared database with the newest schema, made once a process."""
+        return _empty_on_server()
+
+    def kept(self, database: Database) -> str:
+        """A database that may be copied from now on: nobody is connected."""
+        database.engine.dispose()
+        return str(database.engine.url.database)
+
+    def opened(self, _folder: Path, copied: str) -> Database:
+        """A copy, open; it is dropped when it is closed."""
+        name = server.new_name()
+        server.make(name, copied)
+        return _Dropped(postgresql_engine(server.url(name)))
+
+
+class _Dropped(Database):
+    def close(self) -> None:
+        super().close()
+        server.drop(str(self.engine.url.database))
+
+
+@functools.cache
+def _empty_on_server() -> str:
+    name = server.new_name()
+    server.make(name)
+    engine = postgresql_engine(server.url(name))
+    schema.upgrade(engine)
+    return ON_SERVER.kept(Database(engine))
+
+
+FILES, ON_SERVER = Files(), Server()
+Place = Files | Server
+_HERE: Place = ON_SERVER if server.WHOLE_RUN else FILES
+
+
+def empty_database(folder: Path, place: Place = _HERE) -> Database:
     """A database with the newest schema and nothing in it."""
-    return _opened(folder, _template())
+    return place.opened(folder, place.empty())
+
+
+def opened_again(database: Database) -> Database:
+    """The same record as another process has it."""
+    url = database.engine.url
+    if database.engine.dialect.name == "sqlite":
+        return Database(sqlite_engine(Path(str(url.database))))
+    return Database(postgresql_engine(url.render_as_string(hide_password=False)))
 
 
 @dataclass
@@ -137,23 +191,22 @@ def reading(quantity: Quantity, value: float, **more: object) -> NewReading:
     )
 
 
-def new_record(folder: Path, *, zone: str = ZONE, class_setting: bool = True) -> Record:
+def new_record(
+    folder: Path, *, zone: str = ZONE, class_setting: bool = True, place: Place = _HERE
+) -> Record:
     """A class's tank of 85 L with 10 rasboras and 6 corys, fed on school days."""
-    file, made = _prepared(zone, class_setting)
-    return replace(made, database=_opened(folder, file))
+    prepared, made = _prepared(zone, class_setting, place)
+    return replace(made, database=place.opened(folder, prepared))
 
 
 @functools.cache
-def _prepared(zone: str, class_setting: bool) -> tuple[Path, Record]:
-    """The file of such a record, written once a process, and what is known of it."""
-    folder = _folder()
-    made = _written(folder, zone=zone, class_setting=class_setting)
-    _end_log(made.database.engine)
-    return folder / "sillpond.sqlite", made
+def _prepared(zone: str, class_setting: bool, place: Place) -> tuple[str, Record]:
+    """What such a record is copied from, written once a process, and what is known of it."""
+    made = _written(empty_database(_folder(), place), zone=zone, class_setting=class_setting)
+    return place.kept(made.database), made
 
 
-def _written(folder: Path, *, zone: str, class_setting: bool) -> Record:
-    database = empty_database(folder)
+def _written(database: Database, *, zone: str, class_setting: bool) -> Record:
     start = MONDAY - timedelta(days=200)
     with database.writing() as session:
         weekdays = frozenset(range(5)) if class_setting else frozenset(range(7))
@@ -179,11 +232,13 @@ def _written(folder: Path, *, zone: str, class_setting: bool) -> Record:
                 mature_on=(start + timedelta(days=60)).date(),
             ),
         )
-        session_token = people.use_link(session, people.make_link(session, now=MONDAY), now=MONDAY)
-        adult = people.visitor_of(session, session_token, now=MONDAY)
+        session_token = sign_ins.use_link(
+            session, sign_ins.make_link(session, now=MONDAY), now=MONDAY
+        )
+        adult = sign_ins.visitor_of(session, session_token, now=MONDAY)
         assert adult is not None
-        otter = people.add_helper(session, "Otter")
-        finch = people.add_helper(session, "Finch")
+        otter = tiles.add_helper(session, "Otter")
+        finch = tiles.add_helper(session, "Finch")
         rasboras = animals.add_group(session, tank_id, "harlequin rasbora", "middle", 4.5)
         corys = animals.add_group(session, tank_id, "peppered cory", "bottom", 7.0)
     record = Record(database, tank_id, adult, otter, finch)

@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Final
 
 import numpy as np
@@ -9,19 +10,26 @@ from numpy.typing import NDArray
 
 from app.charts.clean import plain
 from app.charts.days import clock_words, span_words
-from app.charts.readings import CannotDrawError, Readings, check, columns, edges, is_card, together
+from app.charts.readings import (
+    CannotDrawError,
+    Readings,
+    card_is_last,
+    check,
+    columns,
+    edges,
+)
 from app.charts.table import (
     OR_MORE,
     could_be,
+    day_numbers,
     day_of,
-    day_of_moment,
     number,
     table,
     table_ahead,
     with_unit,
 )
 from app.domain.quantities import FACTS
-from app.domain.series import Point, Series
+from app.domain.series import Series
 from app.estimates.model import NOT_MEASURED
 from app.science.series import Direction, direction
 
@@ -104,9 +112,9 @@ def _join(sentences: list[str]) -> str:
 
 def _sentences(series: Series, meters: Readings, cards: Readings) -> tuple[str, str]:
     """The finding speaks of the sort of reading that was taken last; the detail of all."""
-    if is_card(together(meters, cards)[-1]):
+    if card_is_last(meters, cards):
         finding, detail = _card_words(series, cards)
-        other = _count(len(meters), "meter reading", "meter readings") if len(meters) else ""
+        other = _count(meters.count, "meter reading", "meter readings") if len(meters) else ""
     else:
         finding, detail = _meter_words(series, meters)
         other = _count(len(cards), "card reading", "card readings") if len(cards) else ""
@@ -116,7 +124,7 @@ def _sentences(series: Series, meters: Readings, cards: Readings) -> tuple[str, 
 
 
 def _meter_words(series: Series, meters: Readings) -> tuple[str, str]:
-    values, n = meters.low, len(meters)
+    values, n = meters.low, meters.count
     last = with_unit(series, number(series, float(values[-1])))
     low, high = number(series, float(values.min())), number(series, float(values.max()))
     span = (
@@ -131,26 +139,35 @@ def _meter_words(series: Series, meters: Readings) -> tuple[str, str]:
     if not band:
         more = f"; all {n:,} lie {span}" if n > 1 else ""
         return f"The last reading was {last}{more}.", detail
-    outside = int(np.count_nonzero(_outside(series, meters)))
+    outside = _outside(series, meters)
     if n == 1:
-        place = "outside" if outside else "inside"
+        place = "outside" if outside.any() else "inside"
         return f"The last reading was {last}, {place} {band[0]}.", _join([detail, band[1]])
-    how_often = (
-        f"all {n:,} were inside {band[0]}"
-        if not outside
-        else f"{outside:,} of {n:,} {'was' if outside == 1 else 'were'} outside {band[0]}"
+    return f"The last reading was {last}; {_how_often(series, meters, outside, band[0])}.", _join(
+        [detail, band[1]]
     )
-    return f"The last reading was {last}; {how_often}.", _join([detail, band[1]])
+
+
+def _how_often(series: Series, meters: Readings, outside: NDArray[np.bool_], name: str) -> str:
+    """How many readings were outside a range, or on how many days where only those are known."""
+    if not outside.any():
+        return f"all {meters.count:,} were inside {name}"
+    if not meters.is_daily:
+        number, of = int(np.count_nonzero(outside)), f"{meters.count:,}"
+        return f"{number:,} of {of} {'was' if number == 1 else 'were'} outside {name}"
+    days = day_numbers(series, meters)
+    some, every = np.unique(days[outside]).size, np.unique(days).size
+    return f"it went outside {name} on {some:,} of {every:,} days"
 
 
 def _extremes(series: Series, meters: Readings) -> str:
-    lowest = meters.points[int(meters.low.argmin())]
-    highest = meters.points[int(meters.low.argmax())]
+    lowest = meters.at(int(meters.low.argmin()))
+    highest = meters.at(int(meters.low.argmax()))
     return f"Lowest on {_when(series, lowest)}, highest on {_when(series, highest)}."
 
 
-def _when(series: Series, point: Point) -> str:
-    return f"{day_of(series, point)} at {clock_words(point.at, series.zone)}"
+def _when(series: Series, moment: datetime) -> str:
+    return f"{day_of(series, moment)} at {clock_words(moment, series.zone)}"
 
 
 def _card_words(series: Series, cards: Readings) -> tuple[str, str]:
@@ -229,15 +246,13 @@ def _ahead(series: Series) -> str:
     last = series.ahead[-1]
     low, best, high = (number(series, end) for end in (last.low, last.best, last.high))
     return (
-        f"On {day_of_moment(series, last.at)} it may be {low} to {with_unit(series, high)}, "
+        f"On {day_of(series, last.at)} it may be {low} to {with_unit(series, high)}, "
         f"best guess {best}, if all goes on as planned: {NOT_MEASURED}."
     )
 
 
 def _kits(series: Series, meters: Readings, cards: Readings) -> str:
-    changes = [
-        day_of(series, sort.points[i]) for sort in (cards, meters) for i in sort.kit_changes()
-    ]
+    changes = [day_of(series, sort.at(i)) for sort in (cards, meters) for i in sort.kit_changes()]
     if not changes:
         return ""
     if len(changes) > 3:

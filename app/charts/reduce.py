@@ -3,8 +3,9 @@
 import numpy as np
 from numpy.typing import NDArray
 
-FloatArray = NDArray[np.float64]
-IntArray = NDArray[np.int64]
+from app.domain.series import FloatArray, IntArray
+
+__all__ = ["FloatArray", "IntArray", "alone", "keep", "run_numbers", "with_breaks"]
 
 # A line joins readings only as long as nobody skipped about two of them
 # (common practice, no single source)
@@ -12,7 +13,10 @@ GAP_FACTOR = 3.0
 
 
 def run_numbers(
-    at: FloatArray, kits: IntArray, away: list[tuple[float, float]] | None = None
+    at: FloatArray,
+    kits: IntArray,
+    away: list[tuple[float, float]] | None = None,
+    least_usual: float = 0.0,
 ) -> IntArray:
     """Number the unbroken stretches of a series: 0, 0, 0, 1, 1, 2 ...
 
@@ -24,11 +28,12 @@ def run_numbers(
         at: Times, ascending, any unit, shape (n,).
         kits: What each was measured with, shape (n,).
         away: Stretches of absence as (start, end) in the unit of `at`.
+        least_usual: What the usual spacing is at least, in the unit of `at`.
     """
     if at.size < 2:
         return np.zeros(at.size, dtype=np.int64)
     spacing = np.diff(at)
-    usual = float(np.median(spacing))
+    usual = max(float(np.median(spacing)), least_usual)
     broken = (kits[1:] != kits[:-1]) | (spacing > GAP_FACTOR * usual)
     for start, end in away or []:
         if end - start > usual:

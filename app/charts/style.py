@@ -128,7 +128,8 @@ class Sheet:
             codes += box
         if corners:
             patch = PathPatch(Outline(corners, codes), lw=0, gid=classes, clip_on=False)
-            self.axes.add_patch(patch)
+            # the sheet's limits are fixed: nothing is to be measured, as `add_patch` would
+            self.axes.add_artist(patch)
 
     def area(self, x: Numbers, top: Numbers, bottom: Numbers, classes: str) -> None:
         """Fill between two lines over the same places across, at least two of them."""
@@ -137,7 +138,7 @@ class Sheet:
         there = np.column_stack((x, top))
         back = np.column_stack((x, bottom))[::-1]
         outline = np.concatenate((there, back))
-        self.axes.add_patch(Polygon(outline, closed=True, lw=0, gid=classes, clip_on=False))
+        self.axes.add_artist(Polygon(outline, closed=True, lw=0, gid=classes, clip_on=False))
 
     def text(
         self, x: float, y: float, words: str, classes: str = "", *, anchor: str = "left"

@@ -5,11 +5,13 @@ from datetime import date, datetime, timedelta
 from itertools import groupby
 from typing import Final
 
+import numpy as np
+
 from app.charts.clean import plain
 from app.charts.days import clock_words, day_words
-from app.charts.readings import Readings, is_card, possible, together
-from app.domain.calendar import local_day
-from app.domain.series import Point, Series
+from app.charts.readings import Readings, is_card, joined, possible, together
+from app.domain.calendar import day_start, local_day
+from app.domain.series import IntArray, Point, Series
 
 # Longer tables show a row for each day, still longer ones for each week, then month
 MOST_ROWS: Final = 100
@@ -44,14 +46,19 @@ def could_be(series: Series, point: Point) -> str:
     return first if first == last else f"{first} to {last}"
 
 
-def day_of(series: Series, point: Point) -> str:
-    """The local day of a reading, with the year if the chart crosses a new year."""
-    return day_of_moment(series, point.at)
-
-
-def day_of_moment(series: Series, moment: datetime) -> str:
-    """The local day of any moment, as `day_of`."""
+def day_of(series: Series, moment: datetime) -> str:
+    """The local day of a moment, with the year if the chart crosses a new year."""
     return _first_day(series, local_day(moment, series.zone))
+
+
+def day_numbers(series: Series, readings: Readings) -> IntArray:
+    """The local day of each row, counted from the first day of the chart."""
+    first, last = (local_day(m, series.zone) for m in (series.start, series.end))
+    begins = [
+        (day_start(first + timedelta(days=n), series.zone) - series.start).total_seconds()
+        for n in range(1, (last - first).days + 1)
+    ]
+    return np.searchsorted(np.array(begins), readings.seconds, side="right").astype(np.int64)
 
 
 def _first_day(series: Series, day: date) -> str:
@@ -61,14 +68,15 @@ def _first_day(series: Series, day: date) -> str:
 
 def table(series: Series, meters: Readings, cards: Readings) -> tuple[Row, tuple[Row, ...]]:
     """Heads and rows: one row a reading; above `MOST_ROWS` one a local day, week or month."""
+    if meters.count + cards.count > MOST_ROWS:
+        return _grouped(series, meters, cards)
     points = together(meters, cards)
     new_kit = {id(sort.points[i]) for sort in (meters, cards) for i in sort.kit_changes()}
-    if len(points) > MOST_ROWS:
-        return _grouped(series, points, new_kit)
     with_cards = len(cards) > 0
     heads = ("Day", "Time", "Read", *(("Could be",) if with_cards else ()), "Note")
     return heads, tuple(
-        _row(series, p, with_cards=with_cards, note=_note(new_kit, p)) for p in points
+        _row(series, p, with_cards=with_cards, note=_note(p.note, new_kit=id(p) in new_kit))
+        for p in points
     )
 
 
@@ -79,7 +87,7 @@ def table_ahead(series: Series) -> tuple[Row, tuple[Row, ...]]:
     heads = ("Day", "Low", "Best guess", "High", "Note")
     return heads, tuple(
         (
-            day_of_moment(series, each.at),
+            day_of(series, each.at),
             *(number(series, end) for end in (each.low, each.best, each.high)),
             plain(each.note) or NOTHING,
         )
@@ -91,36 +99,42 @@ def _row(series: Series, point: Point, *, with_cards: bool, note: str) -> Row:
     read = "between steps" if point.value is None else number(series, point.value)
     could = could_be(series, point) if is_card(point) else NOTHING
     return (
-        day_of(series, point), clock_words(point.at, series.zone), read,
+        day_of(series, point.at), clock_words(point.at, series.zone), read,
         *((could,) if with_cards else ()), note,
     )  # fmt: skip
 
 
-def _grouped(
-    series: Series, points: tuple[Point, ...], new_kit: set[int]
-) -> tuple[Row, tuple[Row, ...]]:
+def _grouped(series: Series, meters: Readings, cards: Readings) -> tuple[Row, tuple[Row, ...]]:
     """A mean stands only where every reading of the group is one number."""
-    days = [local_day(p.at, series.zone) for p in points]
+    both = joined(meters, cards)
+    days = day_numbers(series, both)
+    first = local_day(series.start, series.zone)
+    present = {int(n): first + timedelta(days=int(n)) for n in np.unique(days)}
     head, first_days = next(
         (head, firsts)
-        for head, key in _GROUPS.items()
-        if len(set((firsts := {day: key(day) for day in set(days)}).values())) <= MOST_ROWS
+        for head, (longest, key) in _GROUPS.items()
+        if len(present) <= MOST_ROWS * longest
+        and len(set((firsts := {n: key(day) for n, day in present.items()}).values())) <= MOST_ROWS
     )
+    is_card = np.arange(len(both)) >= len(meters)
+    new_kit = np.zeros(len(both), dtype=np.bool_)
+    new_kit[meters.kit_changes()] = True
+    new_kit[cards.kit_changes() + len(meters)] = True
     rows = []
-    for first, group in groupby(
-        zip(days, points, strict=True), key=lambda pair: first_days[pair[0]]
-    ):
-        members = [point for _, point in group]
-        ranges = [possible(p) for p in members]
-        high = max(high for _, high in ranges)
-        exact = not any(is_card(p) for p in members)
+    for begins, numbers in groupby(present, key=first_days.__getitem__):
+        of_group = list(numbers)
+        members = np.flatnonzero((days >= of_group[0]) & (days <= of_group[-1]))
+        count, high = int(both.counts[members].sum()), float(both.high[members].max())
+        exact = not is_card[members].any()
+        place = int(members[0]) - (len(both) - len(both.points))
+        note = both.points[place].note if members.size == 1 and place >= 0 else ""
         rows.append((
-            _first_day(series, first),
-            str(len(members)),
-            number(series, min(low for low, _ in ranges)),
-            number(series, sum(low for low, _ in ranges) / len(members)) if exact else NOTHING,
+            _first_day(series, begins),
+            str(count),
+            number(series, float(both.low[members].min())),
+            number(series, float(both.totals[members].sum()) / count) if exact else NOTHING,
             "open" if math.isinf(high) else number(series, high),
-            _note(new_kit, *members),
+            _note(note, new_kit=bool(new_kit[members].any())),
         ))  # fmt: skip
     return (head, "Readings", "Lowest", "Mean", "Highest", "Note"), tuple(rows)
 
@@ -141,12 +155,18 @@ def _year(day: date) -> date:
     return day.replace(month=1, day=1)
 
 
-# the first day of the group that a day belongs to; the last one takes whatever is left
-_GROUPS: Final = {"Day": _day, "Week of": _week, "Month of": _month, "Year of": _year}
+# how many days a group holds at most, and the first day of the one that a day belongs to; the last
+# one takes whatever is left
+_GROUPS: Final = {
+    "Day": (1, _day),
+    "Week of": (7, _week),
+    "Month of": (31, _month),
+    "Year of": (366, _year),
+}
 
 
-def _note(new_kit: set[int], *points: Point) -> str:
-    notes = [] if new_kit.isdisjoint(map(id, points)) else ["new kit"]
-    if len(points) == 1 and points[0].note:
-        notes.append(plain(points[0].note))
+def _note(note: str, *, new_kit: bool) -> str:
+    notes = ["new kit"] if new_kit else []
+    if note:
+        notes.append(plain(note))
     return ", ".join(notes) or NOTHING

@@ -10,22 +10,20 @@ from typing import Final
 
 import numpy as np
 
-from app.charts import clean, days, fan, style
+from app.charts import clean, days, fan, foot, plotted, style
 from app.charts.describe import ChartWords
 from app.charts.frame import TOP, Frame, frame_for
 from app.charts.labels import Place, Placer
 from app.charts.readings import CannotDrawError, Readings, check, columns, edges
-from app.charts.reduce import FloatArray, alone, keep, run_numbers, with_breaks
+from app.charts.reduce import FloatArray
 from app.charts.style import WIDTH, Sheet
 from app.domain.series import Band, Mark, Series, Span
 
 NOT_AVAILABLE: Final = "This chart is not available."
 
-# Above this many readings the line alone is clearer than a line with a mark on each
-_MOST_MARKS: Final = 120
-# Nearer than this, bars are drawn thin
-_BAR_ROOM: Final = 13.0
 _LONGEST_LABEL: Final = 28
+# no name fits into less
+_LEAST_LABELED: Final = 11.6
 
 # The strip: which events have a row, in order, with class, shape and size
 _ROWS: Final = {
@@ -80,10 +78,10 @@ def _sheet(series: Series) -> Sheet:
     _spans(sheet, frame, series.spans)
     _bands(sheet, frame, series.bands)
     _grid(sheet, frame, series)
-    _days(sheet, frame, series)
+    foot.draw(sheet, frame, days.ticks(series.start, series.until, series.zone))
     _now(sheet, frame, series, placer)
     ahead = fan.draw(sheet, frame, series)
-    covered = (_cards(sheet, frame, cards), _meters(sheet, frame, series, meters))
+    covered = (plotted.cards(sheet, frame, cards), plotted.meters(sheet, frame, series, meters))
     placer.draw(*covered, ahead)
     _kit_changes(sheet, frame, (cards, meters), placer)
     _last_value(sheet, frame, series, (meters, covered[1]), placer)
@@ -158,25 +156,6 @@ def _across(sheet: Sheet, frame: Frame, levels: list[float], classes: str, width
     sheet.line(x, [v for y in levels for v in (y, y, np.nan)], classes, width=width)
 
 
-def _days(sheet: Sheet, frame: Frame, series: Series) -> None:
-    """Ticks at local days; on a narrow screen only so many labels as have room."""
-    ticks = days.ticks(series.start, series.until, series.zone)
-    places = [frame.at(t.at) for t in ticks]
-    x = [v for place in places for v in (place, place, np.nan)]
-    sheet.line(x, [frame.base, frame.base + 6.0, np.nan] * len(places), "axis")
-    free_from = 0.0
-    for place, tick in zip(places, ticks, strict=True):
-        if place > frame.right - 6.0 and len(ticks) > 1:
-            continue
-        half = 15.0 * len(tick.label) / 2
-        narrow = place - half >= free_from and place + half <= WIDTH
-        if narrow:
-            free_from = place + half + 12.0
-        sheet.text(
-            place, frame.base + 28.0, tick.label, "" if narrow else "wide-only", anchor="center"
-        )
-
-
 def _now(sheet: Sheet, frame: Frame, series: Series, placer: Placer) -> None:
     if series.now is None or not series.start <= series.now <= series.until:
         return
@@ -192,69 +171,6 @@ def _upright(frame: Frame, x: float) -> FloatArray:
     """What a line from top to foot covers."""
     y = np.arange(TOP, frame.bottom, 6.0)
     return np.column_stack((np.full(y.size, x), y))
-
-
-# The readings
-
-
-def _cards(sheet: Sheet, frame: Frame, cards: Readings) -> FloatArray:
-    """Bars of possible values with their ends and the step read; returns what is covered."""
-    if not len(cards):
-        return np.zeros((0, 2))
-    x_all = frame.across(cards.seconds)
-    kept = keep(x_all, cards.low, cards.high, bucket=2.0)
-    x, top, bottom = x_all[kept], frame.down(cards.high[kept]), frame.down(cards.low[kept])
-    crowded = x.size > 1 and float(np.median(np.diff(x))) < _BAR_ROOM
-    pen = np.full(x.size, np.nan)
-    half = 3.0 if crowded else 6.0
-
-    def path(*columns_: FloatArray) -> FloatArray:
-        return np.column_stack((*columns_, pen)).ravel()
-
-    sheet.line(path(x, x), path(bottom, top), "bars bars-thin" if crowded else "bars", width=11.0)
-    is_open = np.isinf(cards.high[kept])
-    if not crowded:
-        closed = (~is_open).repeat(3)
-        across, above, below = path(x - half, x + half), path(top, top), path(bottom, bottom)
-        sheet.line(across, below, "bar-ends", width=2.0)
-        sheet.line(across[closed], above[closed], "bar-ends", width=2.0)
-    arrow = np.column_stack((x - half, x, x + half, pen))[is_open].ravel()
-    rise = np.column_stack((top + half, top, top + half, pen))[is_open].ravel()
-    sheet.line(arrow, rise, "bar-ends open-top", width=2.0)
-    read_as = [cards.points[i].value for i in kept]
-    steps = np.array([np.nan if value is None else value for value in read_as])
-    read = ~np.isnan(steps)
-    sheet.marks(x[read], frame.down(steps[read]), "steps", "D", 4.0 if crowded else 7.0)
-    parts = np.linspace(0.0, 1.0, 12)
-    covered = (bottom[:, None] + (top - bottom)[:, None] * parts).ravel()
-    return np.column_stack((np.repeat(x, parts.size), covered))
-
-
-def _meters(sheet: Sheet, frame: Frame, series: Series, meters: Readings) -> FloatArray:
-    """A line broken where nobody measured; returns what is covered."""
-    if not len(meters):
-        return np.zeros((0, 2))
-    away = [
-        ((s.start - series.start).total_seconds(), (s.end - series.start).total_seconds())
-        for s in series.spans
-        if s.kind == "away"
-    ]
-    x_all, y_all = frame.across(meters.seconds), frame.down(meters.low)
-    kept = keep(x_all, meters.low, meters.high)
-    runs = run_numbers(meters.seconds, meters.kits, away)[kept]
-    x, y = x_all[kept], y_all[kept]
-    sheet.line(*with_breaks(x, y, runs), "series-1", width=2.5)
-    if x.size <= _MOST_MARKS:
-        sheet.marks(x, y, "series-1", "o", 7.0)
-    else:
-        # the last reading, and those that no line shows
-        single = alone(runs)
-        sheet.marks(
-            np.append(x[single], x_all[-1]), np.append(y[single], y_all[-1]), "series-1", "o", 5.0
-        )
-    between = np.arange(x[0], x[-1] + 5.0, 5.0)
-    covered = np.column_stack((between, np.interp(between, x, y)))
-    return np.concatenate((np.column_stack((x, y)), covered))
 
 
 # The words
@@ -341,6 +257,8 @@ def _away_labels(sheet: Sheet, frame: Frame, spans: Iterable[Span], placer: Plac
         if span.kind != "away":
             continue
         left, right = frame.at(span.start), frame.at(span.end)
+        if right - left < _LEAST_LABELED:
+            continue
         words = clean.plain(span.label, _LONGEST_LABEL) or "nobody here"
         if right - left < 7.6 * len(words) + 4.0:
             continue

@@ -3,7 +3,7 @@
 import click
 
 import app
-from app.cli import access, due, files, logger, running
+from app.cli import access, checking, due, files, logger, moving, remind, running, taking
 from app.cli.frame import PlainGroup
 
 
@@ -22,11 +22,17 @@ for command in (
     running.serve,
     access.passphrase,
     access.link,
+    access.list_people,
     due.due,
+    remind.remind,
     logger.import_file,
     files.export,
+    taking.package,
+    taking.archive,
+    taking.unpack,
     files.backup,
     files.restore,
-    files.check,
+    checking.check,
+    moving.copy_to,
 ):
     main.add_command(command)

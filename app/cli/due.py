@@ -26,7 +26,7 @@ def due(name: str | None, at: str | None, as_json: bool) -> None:
     """Print the same list as the To do page, with its evidence."""
     with frame.record() as desk, desk.database.reading() as session:
         ids = None if name is None else [tank_named(session, name)]
-        as_of = None if at is None else moment(at, sites.site(session).zone)
+        as_of = None if at is None else moment(at, _zone(session, ids))
         found = tasks.look(session, ids, now=desk.now, as_of=as_of)
     if as_json:
         click.echo(json.dumps([_tank_data(s, e) for s, e in found.values()], indent=2))
@@ -38,6 +38,12 @@ def due(name: str | None, at: str | None, as_json: bool) -> None:
             click.echo()
         for line in _tank_lines(snapshot, evaluation):
             click.echo(line)
+
+
+def _zone(session: Session, ids: list[int] | None) -> str:
+    """The zone of the tank that was named, or of the place that the record began with."""
+    site = sites.without_days(session, ids[0]) if ids else sites.place(session, sites.FIRST)
+    return site.zone
 
 
 def tank_named(session: Session, name: str | None) -> int:

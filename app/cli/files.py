@@ -1,4 +1,4 @@
-"""`export`, `backup`, `restore` and `check`: the record as files."""
+"""`export`, `backup` and `restore`: the record as files."""
 
 from pathlib import Path
 
@@ -7,8 +7,9 @@ import click
 from app.cli import frame
 from app.cli.due import tank_named
 from app.domain.errors import Refused
-from app.services import exchange, keeping, restoring
-from app.services.exchange import CODEBOOK
+from app.services import keeping, restoring
+from app.services.exchange import measurements
+from app.services.exchange.measurements import CODEBOOK
 from app.services.keeping import Report
 
 _A_FILE = click.Path(dir_okay=False, path_type=Path)
@@ -30,7 +31,7 @@ def export(file: Path, name: str | None) -> None:
     """Write every measurement as one row of a CSV file."""
     with frame.record() as desk, desk.database.reading() as session:
         tank_id = None if name is None else tank_named(session, name)
-        rows = exchange.export_csv(session, tank_id)
+        rows = measurements.export_csv(session, tank_id)
         if str(file) == "-":
             for line in rows:
                 click.echo(line, nl=False)
@@ -65,22 +66,6 @@ def restore(file: Path) -> None:
     if aside is not None:
         click.echo(f"What stood there before is kept in {aside}")
     click.echo("Browsers have to sign in once more: sillpond serve prints a link.")
-
-
-@click.command()
-def check() -> None:
-    """Say whether the record is whole, its version, and how much is in it."""
-    report = keeping.check(frame.plain_settings())
-    click.echo(f"File            {report.file} ({report.size_bytes / 1e6:.1f} MB)")
-    click.echo(f"Schema          {report.revision} (this program: {report.newest_revision})")
-    click.echo(f"SQLite          {report.sqlite_version}")
-    for name, rows in report.rows.items():
-        click.echo(f"{name:<16}{rows}")
-    if report.fault:
-        raise Refused(f"The record is damaged: {report.fault}. Put a backup back: sillpond restore")
-    if not report.is_whole:
-        raise Refused("The schema is another one than this program's. Start: sillpond serve")
-    click.echo("The record is whole.")
 
 
 def _amount(report: Report) -> str:

@@ -16,7 +16,7 @@ from sqlalchemy.exc import DatabaseError
 from app.clock import Clock, SystemClock
 from app.domain.errors import Conflict, SillpondError
 from app.services import keeping
-from app.settings import Settings, user_data_folder
+from app.settings import Settings, named_database, user_data_folder
 from app.storage import hold
 from app.storage.engine import Database
 from app.storage.hold import Hold
@@ -66,7 +66,9 @@ def clock() -> Clock:
 
 def plain_settings() -> Settings:
     """Settings of a command that signs nothing."""
-    return Settings(data_folder=user_data_folder(), secret_key="")
+    return Settings(
+        data_folder=user_data_folder(), secret_key="", database_url=named_database()
+    )
 
 
 @contextmanager
@@ -74,13 +76,13 @@ def record(*, begin: bool = False) -> Iterator[Desk]:
     """The open record of this computer; `begin` makes one where there is none."""
     settings, now = plain_settings(), clock().now()
     if not begin:
-        keeping.existing(settings)
-    if keeping.needs_upgrade(settings):
+        keeping.look_for(settings)
+    if not settings.database_url and keeping.needs_upgrade(settings):
         keeping.prepare_folder(settings.data_folder)
         with held(settings):
             database = keeping.open_record(settings, now=now, zone=machine_zone())
     else:
-        database = keeping.open_record(settings, now=now)
+        database = keeping.open_record(settings, now=now, zone=machine_zone())
     try:
         yield Desk(database, settings, now)
     finally:
@@ -93,12 +95,15 @@ def lock_file(settings: Settings) -> Path:
 
 
 @contextmanager
-def held(settings: Settings) -> Iterator[Hold]:
-    """Have the record for this process alone.
+def held(settings: Settings) -> Iterator[Hold | None]:
+    """Have the record for this process alone; None where a PostgreSQL server serves many.
 
     Raises:
         Conflict: If a server has it open.
     """
+    if settings.database_url:
+        yield None
+        return
     try:
         with hold.held(lock_file(settings)) as found:
             yield found

@@ -7,9 +7,10 @@ import click
 from app.cli import frame
 from app.cli.due import tank_named
 from app.domain.errors import Refused
-from app.domain.logger_file import ColumnChoice, LoggerPreview
-from app.services import exchange, sites
-from app.services.exchange import Imported
+from app.domain.logger_file import ColumnChoice, LoggerPreview, read_logger
+from app.services import sites
+from app.services.exchange import loggers
+from app.services.exchange.loggers import Imported
 
 _SHOWN = 8
 
@@ -37,16 +38,16 @@ def import_file(file: Path, name: str | None, dry_run: bool, **said: str | None)
     with frame.record() as desk:
         with desk.database.reading() as session:
             tank_id = tank_named(session, name)
-            own_zone = sites.site(session).zone
+            own_zone = sites.without_days(session, tank_id).zone
         with frame.progress_bar("Reading") as show:
-            preview = exchange.read_logger(
-                exchange.content_of(file), choice, now=desk.now, progress=show
+            preview = read_logger(
+                loggers.content_of(file), choice, now=desk.now, progress=show
             )
         _show(preview, own_zone)
         if dry_run:
             return
         with desk.database.writing() as session, frame.progress_bar("Saving") as show:
-            done = exchange.import_logger(
+            done = loggers.import_logger(
                 session, tank_id, preview, file_name=file.name, now=desk.now, progress=show
             )
     click.echo(_said(done))

@@ -13,8 +13,8 @@ from app.cli import frame, serving
 from app.clock import Clock
 from app.domain.errors import Refused
 from app.services import demo as demo_service
-from app.services import keeping, people
-from app.settings import Settings, user_data_folder
+from app.services import keeping, passphrases, sign_ins
+from app.settings import Settings, named_database, user_data_folder
 from app.storage.engine import Database
 
 _HERE = "127.0.0.1"
@@ -89,6 +89,7 @@ def serve(host: str, port: int, no_browser: bool, names: tuple[str, ...], behind
         secret_key=keeping.secret_key(folder),
         behind_tls=behind_tls,
         trusted_hosts=(*serving.names_of_this_computer(host), *names),
+        database_url=named_database(),
     )
     with (
         frame.held(settings) as hold,
@@ -99,8 +100,9 @@ def serve(host: str, port: int, no_browser: bool, names: tuple[str, ...], behind
         _refuse_open_door(database, host)
         with closing(serving.open_door(host, port)) as door:
             url = serving.url_of(host, door)
-            hold.say(url)
-            click.echo(f"The record is {settings.database_file}")
+            if hold is not None:
+                hold.say(url)
+            click.echo(f"The record is {keeping.where(settings)}")
             for elsewhere in _elsewhere(settings, host):
                 click.echo(f"From other devices: http://{elsewhere}:{url.rsplit(':', 1)[1]}")
             here = Installation(database, clock, settings)
@@ -111,7 +113,7 @@ def _refuse_open_door(database: Database, host: str) -> None:
     if serving.is_loopback(host):
         return
     with database.reading() as session:
-        if not people.has_passphrase(session):
+        if not passphrases.has_passphrase(session):
             raise Refused(
                 "Before other devices can open this record, choose a passphrase: "
                 "sillpond passphrase"
@@ -124,7 +126,7 @@ def _serve(here: Installation, door: socket.socket, url: str, *, open_browser: b
 
     app = create_app(here.settings, here.clock, here.database)
     with here.database.writing() as session:
-        page = f"{url}sign-in/{people.make_link(session, now=here.clock.now())}"
+        page = f"{url}sign-in/{sign_ins.make_link(session, now=here.clock.now())}"
     click.echo(f"Sillpond is served at {url}")
     click.echo(f"Sign in once with this link:\n  {page}\nStop with Ctrl-C.")
     serving.serve(

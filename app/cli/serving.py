@@ -2,7 +2,6 @@
 
 import errno
 import ipaddress
-import logging
 import os
 import signal
 import socket
@@ -10,12 +9,14 @@ import sys
 import threading
 import webbrowser
 from types import FrameType
+from typing import Any
 
 import click
 import waitress
 from flask import Flask
 
 from app.charts.style import warm_up
+from app.cli import logs
 from app.settings import MAX_REQUEST_BYTES
 
 MAX_HEADER_BYTES = 32 * 1024
@@ -79,16 +80,8 @@ def serve(
         open_browser: Whether to open that page in a browser.
         behind_tls: Whether a proxy that ends TLS stands in front, whose headers are believed.
     """
-    logging.getLogger("waitress.queue").setLevel(logging.ERROR)
-    server = waitress.create_server(
-        app,
-        sockets=[door],
-        threads=THREADS,
-        ident="",
-        max_request_body_size=MAX_REQUEST_BYTES,
-        max_request_header_size=MAX_HEADER_BYTES,
-        clear_untrusted_proxy_headers=not behind_tls,
-    )
+    logs.set_up()
+    server = server_of(app, door, behind_tls=behind_tls)
     threading.Thread(target=warm_up, daemon=True).start()
     if open_browser:
         threading.Thread(target=webbrowser.open, args=(page,), daemon=True).start()
@@ -97,6 +90,19 @@ def serve(
         server.run()
     finally:
         server.close()
+
+
+def server_of(app: Flask, door: socket.socket, *, behind_tls: bool = False) -> Any:
+    """The server of an application with its limits; the caller runs and closes it."""
+    return waitress.create_server(
+        app,
+        sockets=[door],
+        threads=THREADS,
+        ident="",
+        max_request_body_size=MAX_REQUEST_BYTES,
+        max_request_header_size=MAX_HEADER_BYTES,
+        clear_untrusted_proxy_headers=not behind_tls,
+    )
 
 
 def open_door(host: str, port: int) -> socket.socket:

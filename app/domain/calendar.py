@@ -5,7 +5,7 @@ from datetime import UTC, date, datetime, time, timedelta
 from functools import lru_cache
 from zoneinfo import ZoneInfo
 
-from app.domain.tank import Site
+from app.domain.tank import DayKind, Site
 
 
 def local_day(moment: datetime, zone: str) -> date:
@@ -57,10 +57,25 @@ def clock_change_on(day: date, zone: str) -> timedelta | None:
 
 
 def somebody_comes(site: Site, day: date) -> bool:
-    """Whether somebody is meant to come on a local day."""
+    """Whether somebody is meant to come on a local day: on a staff day the adults do.
+
+    A staff day takes pupils away and brings nobody: on a weekend nobody comes, and a break or a
+    holiday on the same day counts before it.
+    """
     if day.weekday() not in site.present_weekdays:
         return False
-    return not any(b.first_day <= day <= b.last_day for b in site.breaks)
+    return not any(b.holds(day) for b in site.away)
+
+
+def pupils_come(site: Site, day: date) -> bool:
+    """Whether pupils are meant to come on a local day, or a household's children."""
+    staff = any(b.holds(day) for b in site.breaks if b.kind is DayKind.STAFF)
+    return not staff and somebody_comes(site, day)
+
+
+def comes(site: Site, day: date, who: str) -> bool:
+    """Whether those whom a plan gives a job to come on a local day: pupils for "helper"."""
+    return pupils_come(site, day) if who == "helper" else somebody_comes(site, day)
 
 
 def days_between(first: date, last: date) -> Iterator[date]:

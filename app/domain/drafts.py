@@ -1,8 +1,15 @@
 """What somebody wants to write down, before it is an entry. Quantities in kept units."""
 
 from dataclasses import dataclass
+from typing import Final
 
 from app.domain.records import JobKind, Rinse, Sign, StockEventKind, Treated, Treatment
+
+# what is typed beyond these is a slip of the pen (the project's own choice)
+MOST_SCOOPS: Final = 50
+MOST_LITERS: Final = 5000
+MOST_ANIMALS: Final = 10_000
+LONGEST_NOTE: Final = 500
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,6 +76,13 @@ class NewLook:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class NewNote:
+    """Words about the tank; nobody looked for the record, so they are no look."""
+
+    note: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class NewLoggerImport:
     """One import of a logger's file."""
 
@@ -76,4 +90,4 @@ class NewLoggerImport:
     rows: int
 
 
-Draft = NewMeal | NewTest | NewJob | NewStockEvent | NewLook | NewLoggerImport
+Draft = NewMeal | NewTest | NewJob | NewStockEvent | NewLook | NewNote | NewLoggerImport

@@ -175,6 +175,8 @@ def _stock(detail: Any, groups: Mapping[int, str]) -> str:
 
 
 def _look(detail: Any, measured: tuple[str, ...], untold: int) -> tuple[str, tuple[str, ...]]:
+    if not detail.is_look:
+        return "Note", _note(detail)
     if detail.seen is None:
         title = "Looked at"
     elif detail.expected is None:

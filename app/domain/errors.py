@@ -17,6 +17,18 @@ class Refused(SillpondError):
     """The request is understood and not done; the sentence says why and what helps."""
 
 
+class CannotSave(SillpondError):
+    """The record takes no change at this moment: nothing was saved, and nothing was lost."""
+
+
+class ChangedMeanwhile(Conflict):
+    """An entry is not as it was when its form was opened; `entry_id` is what stands there now."""
+
+    def __init__(self, entry_id: int) -> None:
+        super().__init__("Somebody changed this entry meanwhile. Look at what stands there now.")
+        self.entry_id = entry_id
+
+
 class TokenReused(SillpondError):
     """The form was saved before with other values; `entry_id` is what stands there."""
 

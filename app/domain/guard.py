@@ -50,7 +50,7 @@ class NewReading:
     """A reading about to be saved; `value`, `low`, `high` in the kept unit of the quantity.
 
     `value` is None where a card was lighter than its first color or darker than its last.
-    `typed`, `unit` and `basis` are what stood on the page.
+    `typed`, `unit` and `basis` are what stood on the page; `reader_id` is the author who looked.
     """
 
     quantity: Quantity
@@ -61,7 +61,7 @@ class NewReading:
     unit: str
     basis: str
     kit_id: int | None = None
-    reader: str = ""
+    reader_id: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -257,6 +257,11 @@ def _is_surprise(kept: float, quantity: Quantity, usual: tuple[float, ...]) -> b
     usual_step = statistics.median(abs(b - a) for a, b in pairwise(usual))
     step = abs(kept - usual[-1])
     return step >= max(_SCATTERS_FOR_A_SURPRISE * usual_step, _SMALLEST_SURPRISE[quantity])
+
+
+def may_surprise(quantity: Quantity, before: float, value: float) -> bool:
+    """Whether a step from one value to the next is large enough to ask about at all."""
+    return abs(value - before) >= _SMALLEST_SURPRISE[quantity]
 
 
 def _offers(number: Decimal, facts: QuantityFacts, unit: Unit) -> Iterator[Offer]:

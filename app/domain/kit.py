@@ -86,6 +86,7 @@ class Equipment:
     since: date | None = None
     next_check_on: date | None = None
     retired_on: date | None = None
+    failed_on: date | None = None
     note: str = ""
 
 

@@ -1,12 +1,13 @@
 """The file of a logger as a table: its encoding, its delimiter, and which columns matter."""
 
+import codecs
 import csv
 import io
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice
-from typing import Final
+from typing import Final, NamedTuple
 
 from app.domain.errors import Refused
 
@@ -15,6 +16,9 @@ MOST_COLUMNS: Final = 256
 LONGEST_CELL: Final = 200
 # loggers write some lines about themselves before the headings
 _LINES_BEFORE_HEADINGS: Final = 60
+_BLOCK: Final = 65_536
+# the library has a limit too, but any other code in the process may lift it
+_LONGEST_RAW_CELL: Final = 131_072
 
 _DATE_WORD = re.compile(r"\b(date|timestamp|datetime)\b")
 _TIME_WORD = re.compile(r"\b(time|hour|hours|clock|timestamp|datetime)\b")
@@ -49,8 +53,7 @@ class Question:
     options: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(NamedTuple):
     """A row with the number of the line it begins in."""
 
     line: int
@@ -76,45 +79,62 @@ class Layout:
         return named or f"column {column + 1}"
 
 
+BROKEN_OFF: Final = "The file breaks off in the middle of a letter."
+
+
 def decoded(content: bytes | str) -> str:
-    """The text of a file: UTF-8 with or without a mark, UTF-16, else Latin-1.
+    """The text of a file: UTF-8 with or without a mark, UTF-16, else as Windows writes it.
 
     Raises:
         Refused: If it is UTF-16 that breaks off, or no text at all.
     """
     if isinstance(content, str):
         return content.removeprefix("\ufeff")
-    encoding = _encoding(content)
     try:
-        text = content.decode(encoding)
+        return content.decode(encoding_of(content)).removeprefix("\ufeff")
     except UnicodeDecodeError:
-        if encoding.startswith("utf-16"):
-            raise Refused("The file breaks off in the middle of a letter.") from None
-        text = content.decode("latin-1")
-    if "\0" in text[:4096]:
-        raise Refused("This is no text file. Export the readings as CSV first.")
-    return text.removeprefix("\ufeff")
+        raise Refused(BROKEN_OFF) from None
 
 
-def _encoding(content: bytes) -> str:
+def encoding_of(content: bytes) -> str:
+    """In which encoding a file is written, told from its bytes.
+
+    Raises:
+        Refused: If it is no text at all.
+    """
+    start = content[:4096]
     if content.startswith((b"\xff\xfe", b"\xfe\xff")):
         return "utf-16"
-    start = content[:4096]
     # every other byte of Latin text in UTF-16 is zero
     if len(start) >= 4 and start[1::2].count(0) > len(start) // 3:
         return "utf-16-le"
     if len(start) >= 4 and start[0::2].count(0) > len(start) // 3:
         return "utf-16-be"
-    return "utf-8"
+    if 0 in start:
+        raise Refused("This is no text file. Export the readings as CSV first.")
+    return next(e for e in ("utf-8-sig", "cp1252", "latin-1") if _fits(content, e))
 
 
-def rows(text: str, delimiter: str) -> Iterator[Row]:
-    """The rows that are not empty, one after the other.
+def _fits(content: bytes, encoding: str) -> bool:
+    # block by block: the text of a large file is not held beside it
+    decoder = codecs.getincrementaldecoder(encoding)()
+    try:
+        for start in range(0, len(content), _BLOCK):
+            decoder.decode(content[start : start + _BLOCK])
+        decoder.decode(b"", final=True)
+    except UnicodeDecodeError:
+        return False
+    return True
+
+
+def rows(text: str | Iterable[str], delimiter: str) -> Iterator[Row]:
+    """The rows of a text, or of its lines, that are not empty, one after the other.
 
     Raises:
         Refused: If a quote is never closed or a cell has no end; the text names the line.
     """
-    reader = csv.reader(io.StringIO(text, newline=None), delimiter=delimiter, strict=True)
+    lines = io.StringIO(text, newline=None) if isinstance(text, str) else text
+    reader = csv.reader(lines, delimiter=delimiter, strict=True)
     before = 0
     while True:
         try:
@@ -122,10 +142,12 @@ def rows(text: str, delimiter: str) -> Iterator[Row]:
         except StopIteration:
             return
         except csv.Error:
+            cells = None
+        if cells is None or max(map(len, cells), default=0) > _LONGEST_RAW_CELL:
             raise Refused(
                 f"Line {before + 1} has a quote that is never closed, or a cell without end."
-            ) from None
-        if any(cell.strip() for cell in cells):
+            )
+        if any(map(str.strip, cells)):
             yield Row(before + 1, cells)
         before = reader.line_num
 
@@ -173,7 +195,7 @@ def _patiently(text: str, delimiter: str) -> Iterator[Row]:
 
 
 def _layout(row: Row, delimiter: str, choice: ColumnChoice) -> Layout:
-    plain = [_plain(cell) for cell in row.cells]
+    plain = [plain_heading(cell) for cell in row.cells]
     time, hour = _time_columns(plain)
     if choice.time:
         time, hour = _named(row.cells, choice.time), None
@@ -192,7 +214,8 @@ def _layout(row: Row, delimiter: str, choice: ColumnChoice) -> Layout:
     )
 
 
-def _plain(heading: str) -> str:
+def plain_heading(heading: str) -> str:
+    """A heading in small letters, its words apart: "WaterTemp_(°C)" is "water temp °c"."""
     spaced = re.sub(r"(?<=[a-z])(?=[A-Z])", " ", heading[:LONGEST_CELL])
     return re.sub(r"[^\w°]+|_", " ", spaced).casefold().strip()
 

@@ -66,6 +66,19 @@ def is_short_date(text: str) -> bool:
     return _SHORT.match(text.strip()) is not None
 
 
+def is_date(text: str) -> bool:
+    """Whether a text begins with a date, in whatever order."""
+    bare = text.strip()
+    return (_ISO.match(bare) or _SHORT.match(bare)) is not None
+
+
+def has_no_time(text: str) -> bool:
+    """Whether a text is a date and nothing more."""
+    bare = text.strip()
+    found = _ISO.match(bare) or _SHORT.match(bare)
+    return found is not None and not bare[found.end() :].strip(" T,")
+
+
 def carries_offset(text: str) -> bool:
     """Whether a text names its own offset from UTC."""
     match = _TIME.search(text)

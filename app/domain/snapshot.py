@@ -95,6 +95,11 @@ class TankSnapshot:
             observations=tuple(_as_told(o, hidden) for o in self.observations),
         )
 
+    def without_hands(self) -> "TankSnapshot":
+        """The tank with meals that do not tell who fed, for whoever walks by."""
+        nobody = tuple(replace(f, author="", done_by="") for f in self.feedings)
+        return replace(self, feedings=nobody)
+
     def of(self, quantity: Quantity) -> tuple[Reading, ...]:
         """The readings of one quantity, oldest first."""
         return self._by_quantity.get(quantity, ())

@@ -12,7 +12,8 @@ MOST_READERS = 5
 class Seen:
     """What one reader saw; `value`, `low`, `high` as in `records.Reading`, in the same unit.
 
-    `typed` is what stood on the page, `reader` the nickname on a tile or an empty text.
+    `typed` is what stood on the page, `reader` the nickname on the tile of the author called
+    `reader_id`, or an empty text.
     """
 
     value: float | None
@@ -20,6 +21,7 @@ class Seen:
     high: float | None = None
     typed: str = ""
     reader: str = ""
+    reader_id: int | None = None
 
     @property
     def is_color(self) -> bool:

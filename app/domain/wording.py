@@ -194,6 +194,15 @@ def duration(span: timedelta) -> str:
     return " ".join(parts)
 
 
+def rounded(span: timedelta) -> str:
+    """A length of time to be read from far: "25 minutes", "17 hours", "2 days 17 hours"."""
+    if span < timedelta(minutes=59, seconds=30):
+        return count(max(0, round(span / timedelta(minutes=1))), "minute", "minutes")
+    days, hours = divmod(round(span / timedelta(hours=1)), 24)
+    parts = [count(days, "day", "days")] if days else []
+    return " ".join([*parts, count(hours, "hour", "hours")] if hours else parts)
+
+
 def short_while(seconds: float) -> str:
     """A wait beside a test kit: "30 seconds", "5 minutes"."""
     if seconds % 60:

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from app.domain.snapshot import TankSnapshot
 from app.estimates.closure_food import food, nitrate
 from app.estimates.closure_model import Away, Part, Trouble
-from app.estimates.closure_water import fallen_l, level, oxygen, warmth_part
+from app.estimates.closure_warmth import warmth_part
+from app.estimates.closure_water import fallen_l, level, oxygen
 from app.knowledge.model import Knowledge
 
 

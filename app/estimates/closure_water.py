@@ -1,4 +1,4 @@
-"""Level, warmth and oxygen of a tank in a time without people."""
+"""Level and oxygen of a tank in a time without people."""
 
 from dataclasses import replace
 from typing import Final
@@ -6,27 +6,22 @@ from typing import Final
 from app.domain.measures import fall_l
 from app.domain.snapshot import TankSnapshot
 from app.domain.tank import Site
-from app.domain.wording import decimal, degrees, water_amount, with_unit
+from app.domain.wording import decimal, water_amount, with_unit
 from app.estimates.closure_food import grams_each
 from app.estimates.closure_model import Away, Moments, Part, Trouble, unknown
-from app.estimates.cooling import constant_h, room_now
+from app.estimates.cooling import room_now
 from app.estimates.evaporation import fall_in_a_day
-from app.estimates.missing import COLDEST, MEASURES
 from app.estimates.model import NOT_MEASURED, Estimate, Input, Origin, Triple, exact
 from app.estimates.oxygen import likely_lowest, night
 from app.estimates.oxygen_inputs import WhatIf, missing_of
-from app.estimates.warmth import coldest_room, heater_power, held_by, loss_of, target_of
+from app.estimates.warmth import target_of
 from app.knowledge.model import Knowledge
-from app.science.heat import heater_size_w, holding_power_w, hours_to_reach
 from app.science.units import inches_from_cm
 
 HEATER_LINE: Final = "the heater’s water line"
-WATTS: Final = "the heater’s watts"
 _FALL: Final = "How far the water falls"
-_HELD: Final = "The warmest that the heater could hold"
 _LOWEST: Final = "Lowest oxygen of the nights"
 _MM_PER_CM: Final = 10.0
-_HOURS_PER_DAY: Final = 24.0
 
 
 def level(away: Away, snapshot: TankSnapshot, knowledge: Knowledge) -> Part:
@@ -40,8 +35,7 @@ def level(away: Away, snapshot: TankSnapshot, knowledge: Knowledge) -> Part:
         snapshot, knowledge, water_c=water_c, room=room, typed_mm=away.evaporation_mm
     )
     low, best, high = (end * away.days for end in (rate.low, rate.best, rate.high))
-    line = tank.shape.heater_line_cm if tank.has_heater else None
-    line_mm = None if not line else line * _MM_PER_CM
+    line_mm = tank.shape.over_heater_line_mm if tank.has_heater else None
     spare = "" if line_mm is None else _spare(best, line_mm, snapshot.site)
     liters = fall_l(tank.shape, best / _MM_PER_CM)
     gone = "" if liters is None else f", {_liters(liters, snapshot)}"
@@ -75,52 +69,6 @@ def fallen_l(part: Part, snapshot: TankSnapshot) -> Triple:
         for mm in (found.low, found.best, found.high)
     )
     return low, best, high
-
-
-def warmth_part(away: Away, snapshot: TankSnapshot, knowledge: Knowledge) -> Part | None:
-    """Whether the heater holds the warmth in the coldest room; None for a tank without one.
-
-    The room is taken as cold as it gets for the whole time: it may be warmer by day.
-    """
-    if not snapshot.tank.has_heater:
-        return None
-    room = coldest_room(snapshot, away.room_c)
-    watts = heater_power(snapshot) if away.heater_w is None else away.heater_w
-    missing = [] if room is not None else [COLDEST]
-    if watts is None:
-        missing.append(WATTS)
-    if room is None or watts is None:
-        return unknown(Trouble.WARMTH, _HELD, "°C", tuple(missing))
-    target = target_of(snapshot, knowledge)
-    loss = loss_of(
-        snapshot, knowledge, water_c=target.best, room_c=room.best, room_then=away.room_then_c
-    )
-    if loss is None:
-        return unknown(Trouble.WARMTH, _HELD, "°C", (MEASURES,))
-    low, best, high = held_by(watts, loss.per_c, room)
-    need = holding_power_w(target.best, room.best, loss.per_c.best)
-    edge = target.best - knowledge.value("temperature.heater-watch")
-    origin = Origin.WRITTEN if away.heater_w is None else Origin.TYPED
-    ends = ((low, loss.per_c.high), (best, loss.per_c.best), (high, loss.per_c.low))
-    first, likely, last = (
-        away.after(_days_to(edge, target.best, held, lost, snapshot)) for held, lost in ends
-    )
-    cold, margin = min(low, target.best), knowledge.value("temperature.heater-watch")
-    return Part(
-        trouble=Trouble.WARMTH,
-        estimate=Estimate(
-            what=_HELD, unit="°C", decimals=1, low=low, best=best, high=high,
-            inputs=(
-                exact("watts", "The heater", watts, "W", origin=origin, decimals=0),
-                target, room, *loss.inputs,
-            ),
-            narrows_most="" if loss.pair else "two temperatures while nothing heats",
-            sentence=_warm_words((low, best, high), watts, need, (target, room), snapshot.site),
-        ),
-        first=first, likely=likely, last=last, back=(cold - margin, target.best,
-                                                     target.best + margin),
-        help=_more_heat(need, target, snapshot, knowledge),
-    )  # fmt: skip
 
 
 def oxygen(
@@ -173,14 +121,6 @@ def _to_line(rate: Input, line_mm: float | None, away: Away) -> Moments:
     return first, likely, last
 
 
-def _days_to(
-    edge: float, start: float, held: float, loss_w_per_c: float, snapshot: TankSnapshot
-) -> float:
-    """Days until the water has cooled to an edge, in a room that holds it at `held`."""
-    hours = hours_to_reach(start, edge, held, constant_h(loss_w_per_c, snapshot))
-    return hours / _HOURS_PER_DAY if held < start else float("inf")
-
-
 def _fallen(snapshot: TankSnapshot, fall_mm: float) -> TankSnapshot:
     shape = snapshot.tank.shape
     if shape.water_depth_cm is None:
@@ -210,30 +150,3 @@ def _liters(liters: float, snapshot: TankSnapshot) -> str:
     if snapshot.site.us_gallons or liters >= 10.0:
         return water_amount(snapshot.site, liters)
     return with_unit(decimal(liters, 1), "L")
-
-
-def _warm_words(
-    held: Triple, watts: float, need: float, target_and_room: tuple[Input, Input], site: Site
-) -> str:
-    target, room = target_and_room
-    cold, wanted = degrees(site, room.best), degrees(site, target.best)
-    low, best, high = (degrees(site, each) for each in held)
-    if held[1] >= target.best:
-        return (
-            f"The heater’s {with_unit(decimal(watts, 0), 'W')} hold {wanted} in a room of {cold}, "
-            f"which takes about {with_unit(decimal(need, 0), 'W')}: {NOT_MEASURED}."
-        )
-    return (
-        f"In a room of {cold} the heater’s {with_unit(decimal(watts, 0), 'W')} cannot hold more "
-        f"than about {best} (it may be {low} to {high}). Holding {wanted} takes "
-        f"{with_unit(decimal(need, 0), 'W')}: {NOT_MEASURED}."
-    )
-
-
-def _more_heat(need: float, target: Input, snapshot: TankSnapshot, knowledge: Knowledge) -> str:
-    size = heater_size_w(need, knowledge.value("heater.margin"), knowledge.value("heater.step"))
-    return (
-        f"Have the room kept warmer, or cover the tank, or fit a larger heater: "
-        f"{with_unit(decimal(need, 0), 'W')} hold {degrees(snapshot.site, target.best)}; with the "
-        f"usual margin take {with_unit(decimal(size, 0), 'W')}."
-    )

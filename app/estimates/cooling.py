@@ -8,6 +8,7 @@ from app.domain.quantities import Quantity
 from app.domain.records import Observation, Reading, Sign
 from app.domain.snapshot import TankSnapshot
 from app.estimates.model import Input, Origin, exact
+from app.estimates.room import coldest_known_c
 from app.knowledge.model import Knowledge
 from app.science.bounds import clipped
 from app.science.heat import CM2_PER_M2, WATER_WH_PER_L_C, box_areas_m2, heat_loss, time_constant_h
@@ -34,7 +35,7 @@ def room_now(snapshot: TankSnapshot, knowledge: Knowledge, typed_c: float | None
     if typed_c is not None:
         return exact("room", title, typed_c, unit, origin=Origin.TYPED)
     off = knowledge.value("outage.room-off")
-    written = snapshot.tank.coldest_room_c
+    written = coldest_known_c(snapshot)
     best = knowledge.value("outage.room") if written is None else written
     return Input(
         name="room", title=title, low=best if written is not None else best - off, best=best,

@@ -27,6 +27,7 @@ from app.estimates.model import (
     exact,
     spread,
 )
+from app.estimates.room import coldest_room
 from app.knowledge.model import Knowledge
 from app.science.heat import (
     CM2_PER_M2,
@@ -173,16 +174,6 @@ def target_of(snapshot: TankSnapshot, knowledge: Knowledge) -> Input:
         return exact("target", title, middle, "°C", origin=Origin.WRITTEN)
     low, high = (knowledge.value(f"temperature.general-{end}") for end in ("low", "high"))
     return exact("target", title, (low + high) / 2.0, "°C", origin=Origin.ASSUMED)
-
-
-def coldest_room(snapshot: TankSnapshot, typed_c: float | None) -> Input | None:
-    """The room in its coldest hour, as typed or as written; None where nobody knows."""
-    title, written = "The room in its coldest hour", snapshot.tank.coldest_room_c
-    if typed_c is not None:
-        return exact("room", title, typed_c, "°C", origin=Origin.TYPED)
-    if written is None:
-        return None
-    return exact("room", title, written, "°C", origin=Origin.WRITTEN)
 
 
 def heater_power(snapshot: TankSnapshot) -> float | None:

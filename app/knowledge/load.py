@@ -10,6 +10,7 @@ from typing import Any, Final
 
 from app.domain.quantities import Quantity
 from app.knowledge.catalogue_files import read_plants, read_species
+from app.knowledge.lesson_files import read_lessons
 from app.knowledge.model import (
     Advice,
     Basis,
@@ -41,6 +42,10 @@ NUMBER_FILES: Final = (
     "plants.toml",
     "waits.toml",
     "estimates.toml",
+    "notebook.toml",
+    "sharing.toml",
+    "lessons.toml",
+    "board.toml",
 )
 TEXT_FILES: Final = (
     "sources.toml",
@@ -50,6 +55,7 @@ TEXT_FILES: Final = (
     "kits.toml",
     "checks.toml",
     "starting.toml",
+    "guided.toml",
 )
 LISTS: Final = ("species.csv", "plants.csv")
 UNITS: Final = frozenset(
@@ -60,7 +66,8 @@ UNITS: Final = frozenset(
         "mg/L as N", "mg/L as ammonium", "mg/L as nitrite", "mg/L as nitrate",
         "mg/L as CaCO3", "mg/L as chlorine", "mg/L as chloride", "°dKH", "°dGH", "pH",
         "animals", "counts", "tests", "portions", "meals", "scoops", "intervals", "changes",
-        "species", "times", "lengths", "steps", "jobs", "persons",
+        "species", "times", "lengths", "steps", "jobs", "persons", "tanks", "pieces", "MB",
+        "pixels",
     }
 )  # fmt: skip
 _BASES: Final = {
@@ -112,13 +119,21 @@ def load_from(folder: Traversable) -> Knowledge:
         sources=sources,
         cautions=cautions,
         words=_words(data["words.toml"]),
-        nicknames=_nicknames(data["nicknames.toml"]),
+        nicknames=_nicknames(data["nicknames.toml"], "nicknames"),
+        tank_words=frozenset(_nicknames(data["nicknames.toml"], "tank_words")),
         species=read_species("species.csv", raw["species.csv"]),
         plants=read_plants("plants.csv", raw["plants.csv"]),
         kits=_kits(data["kits.toml"]),
         checks=_checks(data["checks.toml"]),
         steps=_steps(course, numbers, cautions, sources),
         advice=_advice(course, sources),
+        lessons=read_lessons(
+            "guided.toml",
+            data["guided.toml"],
+            numbers["lesson.minutes"].value,
+            ("standards", sources),
+            ("cautions", cautions),
+        ),
         version=hashlib.sha256(b"".join(raw[name] for name in sorted(raw))).hexdigest()[:16],
     )
 
@@ -249,11 +264,13 @@ def _words(data: Mapping[str, Any]) -> tuple[Word, ...]:
     )
 
 
-def _nicknames(data: Mapping[str, Any]) -> tuple[str, ...]:
-    names = _require_keys("nicknames.toml", data, {"nicknames"})["nicknames"]
-    if len(set(names)) != len(names):
+def _nicknames(data: Mapping[str, Any], part: str) -> tuple[str, ...]:
+    lists = _require_keys("nicknames.toml", data, {"nicknames", "tank_words"})
+    if any(len(set(names)) != len(names) for names in lists.values()):
         raise KnowledgeError("nicknames.toml: a name is written twice")
-    return tuple(names)
+    if unknown := set(lists["tank_words"]) - set(lists["nicknames"]):
+        raise KnowledgeError(f"nicknames.toml: {min(unknown)} is no nickname")
+    return tuple(lists[part])
 
 
 def _kits(tables: Mapping[str, Any]) -> dict[str, KitKind]:

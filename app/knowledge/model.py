@@ -6,6 +6,7 @@ from enum import StrEnum
 
 from app.domain.quantities import Quantity
 from app.knowledge.catalogue import Plant, Species
+from app.knowledge.lessons import Lesson
 
 
 class KnowledgeError(ValueError):
@@ -148,8 +149,9 @@ class OutsideCheck:
 class Knowledge:
     """All numbers, texts and lists, read once. `version` changes whenever any file does.
 
-    Numbers, sources, cautions, steps, advice and kits go by their key, animals and plants by
-    scientific name. Steps stand in their order.
+    Numbers, sources, cautions, steps, advice, lessons and kits go by their key, animals and plants
+    by scientific name. Steps and lessons stand in their order. `tank_words` are the nicknames
+    that are also words for what may be in a tank.
     """
 
     numbers: Mapping[str, Number]
@@ -157,12 +159,14 @@ class Knowledge:
     cautions: Mapping[str, Caution]
     words: tuple[Word, ...]
     nicknames: tuple[str, ...]
+    tank_words: frozenset[str]
     species: Mapping[str, Species]
     plants: Mapping[str, Plant]
     kits: Mapping[str, KitKind]
     checks: tuple[OutsideCheck, ...]
     steps: Mapping[str, Step]
     advice: Mapping[str, Advice]
+    lessons: Mapping[str, Lesson]
     version: str
 
     def value(self, key: str) -> float:

@@ -1,7 +1,7 @@
 """Days without people: the list before a weekend, and who looks after the tank in a break."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Final
 from zoneinfo import ZoneInfo
@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 from app.domain.calendar import day_start, somebody_comes
 from app.domain.records import JobKind, StockEvent
 from app.domain.snapshot import TankSnapshot
-from app.domain.tank import Break, Site
+from app.domain.tank import Break, DayKind, Site
 from app.domain.wording import count, full_day
 from app.knowledge.model import Knowledge
 from app.rules.model import Action, Concern, Evidence, Finding, Rule, Severity, WorkingLine
@@ -24,16 +24,21 @@ _LONGEST: Final = 400
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stretch:
-    """Days in a row without people around a break."""
+    """Days in a row without people around a break; `breaks` are all that lie in it."""
 
     away: Break
     first_day: date
     days: int
+    breaks: tuple[Break, ...] = ()
 
     @property
     def returns_on(self) -> date:
         """The first day on which somebody comes again."""
         return self.first_day + timedelta(days=self.days)
+
+    def begins_a_break_on(self, day: date) -> bool:
+        """Whether one of its breaks begins on a day."""
+        return any(away.first_day == day for away in (self.away, *self.breaks))
 
 
 def cover_step(away: Break) -> str:
@@ -94,8 +99,13 @@ def list_from(snapshot: TankSnapshot, knowledge: Knowledge) -> datetime | None:
         return None
     if unattended_from(site, today + _ONE_DAY) < knowledge.value("breaks.weekend-days"):
         return None
+    return list_hour(today, site, knowledge)
+
+
+def list_hour(day: date, site: Site, knowledge: Knowledge) -> datetime:
+    """From when on a day the list before days without people is asked for."""
     hour = time(int(knowledge.value("breaks.list-hour")))
-    return datetime.combine(today, hour, ZoneInfo(site.zone)).astimezone(UTC)
+    return datetime.combine(day, hour, ZoneInfo(site.zone)).astimezone(UTC)
 
 
 def cover(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
@@ -128,15 +138,30 @@ def near_stretches(
         knowledge: For how soon and how long.
         but: Breaks for which this holds are left out.
     """
+    least = knowledge.value("breaks.plan-days")
+    return tuple(
+        stretch
+        for stretch in stretches_at(snapshot.site, knowledge)
+        if stretch.days >= least
+        and stretch.returns_on > snapshot.today
+        and any(_is_near(away, snapshot, knowledge) for away in stretch.breaks)
+        and not any(but(away) for away in stretch.breaks)
+    )
+
+
+def stretches_at(site: Site, knowledge: Knowledge) -> tuple[Stretch, ...]:
+    """The times without people around all breaks, each once, the earliest first.
+
+    A holiday counts as a break where it makes a time that wants a plan; else it is a free day.
+    """
     found: dict[date, Stretch] = {}
-    for away in sorted(snapshot.site.breaks, key=lambda b: b.first_day):
-        if not _is_near(away, snapshot, knowledge) or but(away):
-            continue
-        stretch = stretch_of(snapshot.site, away)
+    for away in sorted(site.away, key=lambda b: (b.first_day, b.last_day)):
+        stretch = stretch_of(site, away)
         short_one = stretch.days < knowledge.value("breaks.plan-days")
-        if stretch.returns_on > snapshot.today and not short_one:
-            found.setdefault(stretch.first_day, stretch)
-    return tuple(found.values())
+        if away.kind is not DayKind.HOLIDAY or not short_one:
+            known = found.get(stretch.first_day, stretch)
+            found[stretch.first_day] = replace(known, breaks=(*known.breaks, away))
+    return tuple(sorted(found.values(), key=lambda s: s.first_day))
 
 
 def stretch_of(site: Site, away: Break) -> Stretch:

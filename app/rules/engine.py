@@ -12,15 +12,20 @@ from app.rules.freshness import LOOK, freshness, matters
 from app.rules.look import last_looked
 from app.rules.meal import meal_answer
 from app.rules.model import Evaluation, Finding, Freshness, Severity, State, Task
-from app.rules.plan import finding_place, plan
+from app.rules.plan import finding_place, plan, rests
 from app.rules.registry import RULES
 
 _LINES = {
     State.STEADY: "All calm.",
     State.WATCH: "Keep an eye on it.",
+    State.ACT: "Something needs doing.",
+    State.ACT_NOW: "Do the first step at once.",
+    State.DONT_KNOW: "Nobody has looked yet.",
+}
+# an adult who reads is the grown-up
+_CHILD_LINES = _LINES | {
     State.ACT: "Get a grown-up now.",
     State.ACT_NOW: "Get a grown-up. Do the first step at once.",
-    State.DONT_KNOW: "Nobody has looked yet.",
 }
 
 
@@ -44,8 +49,9 @@ def evaluate(snapshot: TankSnapshot, knowledge: Knowledge) -> Evaluation:
 
 
 def find(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
-    """What all rules find, the strongest first."""
-    found = [f for rule in RULES for f in rule.check(snapshot, knowledge)]
+    """What all rules find, the strongest first, without what rests today."""
+    found = (f for rule in RULES for f in rule.check(snapshot, knowledge))
+    found = (f for f in found if not rests(f, snapshot))
     return tuple(sorted(found, key=finding_place))
 
 
@@ -81,16 +87,17 @@ def _state_line(
     *,
     for_child: bool = False,
 ) -> str:
+    line = (_CHILD_LINES if for_child else _LINES)[state]
     if state is State.STEADY:
-        return f"{_LINES[state]} What we looked at and tested is inside our range."
+        return f"{line} What we looked at and tested is inside our range."
     if state is State.DONT_KNOW:
-        return _LINES[state]
+        return line
     strong = [f for f in findings if f.severity >= Severity.WATCH]
     if strong:
         reason = strong[0].child_reason if for_child else strong[0].reason
-        return f"{_LINES[state]} {reason}"
+        return f"{line} {reason}"
     stale = [r.label for r in rows if _is_stale(r, snapshot)]
-    return f"{_LINES[state]} Too old to tell: {listed([in_sentence(s) for s in stale])}."
+    return f"{line} Too old to tell: {listed([in_sentence(s) for s in stale])}."
 
 
 def _rest_line(state: State, rows: Sequence[Freshness], snapshot: TankSnapshot) -> str:

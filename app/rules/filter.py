@@ -1,13 +1,14 @@
 """The filter: its sponge is due, it flows slowly, it stopped, it was washed in tap water."""
 
-from datetime import datetime, timedelta
+from collections.abc import Iterator
+from datetime import date, datetime, timedelta
 from typing import Final
 
 from app.domain.records import Job, JobKind, Observation, Rinse, Sign
 from app.domain.snapshot import FILTER_STOPS, TankSnapshot, last
 from app.domain.wording import decimal, short, when_text, with_unit
 from app.knowledge.model import Knowledge
-from app.rules.intervals import due_after, start_day
+from app.rules.intervals import due_after, on_time, start_day
 from app.rules.model import Action, Concern, Evidence, Finding, Rule, Severity, WorkingLine
 from app.rules.paired_tests import clean_run
 from app.rules.plan import FILTER_KEY
@@ -70,6 +71,13 @@ def filter_rinse_due(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Find
             ),
         ),
     )
+
+
+def rinse_days(snapshot: TankSnapshot, until: date) -> Iterator[date]:
+    """The days after today on which a rinse comes due, done on time from now on."""
+    rinse = last(snapshot.jobs_of(JobKind.FILTER_RINSE))
+    since = rinse.local_day if rinse else start_day(snapshot)
+    yield from on_time(since, snapshot.tank.plan.filter_rinse_days, snapshot.today, until)
 
 
 def filter_slow(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:

@@ -82,11 +82,11 @@ def own_range(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ..
         ]
         if outside:
             span = _span(own.low, own.high)
-            found.append(_outside(outside[0], span, own.set_by, snapshot))
+            found.append(_outside(outside[0], span, own.said, snapshot))
     return tuple(found)
 
 
-def _outside(test: Reading, span: str, set_by: str, snapshot: TankSnapshot) -> Finding:
+def _outside(test: Reading, span: str, said: str, snapshot: TankSnapshot) -> Finding:
     name = FACTS[test.quantity].label
     return Finding(
         rule_id="water.hardness-range",
@@ -99,7 +99,7 @@ def _outside(test: Reading, span: str, set_by: str, snapshot: TankSnapshot) -> F
         clears_when=f"A test within {span} is written, with a kit in date.",
         counterfactual=f"Within {span} this would not be here.",
         evidence=(of_reading(test, snapshot),),
-        limits=(own_limit(f"Range {span}", set_by),),
+        limits=(own_limit(f"Range {span}", said),),
         quantity=test.quantity,
     )
 

@@ -9,6 +9,7 @@ from app.domain.records import JobKind, Reading
 from app.domain.snapshot import TankSnapshot
 from app.domain.wording import bare_degrees, degrees, degrees_apart, duration, reading_text
 from app.knowledge.model import Knowledge
+from app.rules.heating import less_heating_words
 from app.rules.model import Action, Concern, Finding, LimitShown, Rule, Severity, WorkingLine
 from app.rules.showing import deciding, limit, of_reading, remark, worst
 from app.rules.temperature import AGAIN, COLD, JUMP, slowly_up
@@ -49,6 +50,7 @@ def off_set_point(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding
         reason += "It was colder before: one more reading tomorrow tells."
     else:
         reason += slowly_up(snapshot) if below else "Does it switch off? Is the room warm?"
+        reason += less_heating_words(newest, snapshot, knowledge) if below else ""
     return (
         Finding(
             rule_id="temperature.set-point-off",

@@ -1,6 +1,6 @@
 """From when a job counts that was done, or never written: days and due moments."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date, datetime, timedelta
 
 from app.domain.calendar import day_start
@@ -33,3 +33,19 @@ def start_day(snapshot: TankSnapshot) -> date | None:
 def due_after(since: date, days: int, snapshot: TankSnapshot) -> datetime:
     """The first moment of the local day so many days after another."""
     return day_start(since + timedelta(days=days), snapshot.site.zone)
+
+
+def on_time(since: date | None, every: int, today: date, until: date) -> Iterator[date]:
+    """The days after `today` up to `until` on which a job comes due, done on time from now on.
+
+    What is due already counts as done today. None or no interval: it is not planned.
+    """
+    if since is None or every <= 0:
+        return
+    step = timedelta(days=every)
+    day = since + step
+    if day <= today:
+        day = today + step
+    while day <= until:
+        yield day
+        day += step

@@ -23,12 +23,12 @@ def level_low(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ..
     Source: makers' sheets in general; the half is our own choice.
     Bad: 40 mm down, heater line at 40 mm. Good: 12 mm down.
     """
-    line = snapshot.tank.shape.heater_line_cm
+    line_mm = snapshot.tank.shape.over_heater_line_mm
     reading = snapshot.latest(Quantity.WATER_LEVEL)
-    if not line or reading is None:
+    if line_mm is None or reading is None:
         return ()
     filled = last(snapshot.jobs_of(JobKind.TOP_UP, JobKind.WATER_CHANGE))
-    share = reading.best / (line * 10.0)
+    share = reading.best / line_mm
     half = knowledge.value("level.watch-share") / 100.0
     if share < half or (filled is not None and filled.happened_at > reading.at):
         return ()
@@ -47,19 +47,19 @@ def level_low(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ..
             ),
             reason=(
                 f"The water is {with_unit(short(reading.best), 'mm')} below its line. "
-                f"The heater line is at {with_unit(short(line * 10.0), 'mm')}."
+                f"The heater line is at {with_unit(short(line_mm), 'mm')}."
             ),
             child_reason="The water has gone down.",
             due_at=reading.at,
             clears_when="A top-up, a water change or a higher level is written.",
             counterfactual=(
-                f"With less than {with_unit(short(line * 10.0 * half), 'mm')} "
+                f"With less than {with_unit(short(line_mm * half), 'mm')} "
                 "this would not be here."
             ),
             evidence=(of_reading(reading, snapshot),),
             working=(
                 WorkingLine(
-                    f"{short(reading.best)} ÷ {short(line * 10.0)} =",
+                    f"{short(reading.best)} ÷ {short(line_mm)} =",
                     with_unit(decimal(share * 100, 0), "%"),
                 ),
             ),

@@ -6,7 +6,7 @@ from typing import Final
 from app.domain.calendar import local_day, somebody_comes
 from app.domain.quantities import Quantity
 from app.domain.snapshot import TankSnapshot, last, last_where
-from app.domain.wording import duration, when_text
+from app.domain.wording import duration, rounded, when_text
 from app.knowledge.model import Knowledge
 from app.rules.freshness import look_freshness, matters, reading_freshness
 from app.rules.model import Action, Concern, Evidence, Finding, Freshness, Rule, Severity
@@ -83,6 +83,17 @@ def last_looked(snapshot: TankSnapshot) -> str:
     age = duration(snapshot.age_of(look.happened_at))
     absent = _absent_words(snapshot, local_day(look.happened_at, zone))
     return f"Last looked at {at}, {age} ago.{absent}"
+
+
+def looked_from_far(snapshot: TankSnapshot) -> str:
+    """When somebody last looked and how long ago that is, to be read from far."""
+    look = last(snapshot.observations)
+    if look is None:
+        return "Nobody has looked at this tank yet."
+    at = when_text(look.happened_at, snapshot.site.zone, snapshot.as_of)
+    age = snapshot.age_of(look.happened_at)
+    ago = "just now" if age < timedelta(minutes=1) else f"{rounded(age)} ago"
+    return f"Last looked at {at}, {ago}."
 
 
 def temperature_due(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
@@ -224,7 +235,7 @@ def _absent_words(snapshot: TankSnapshot, day: date) -> str:
     absent = [d for d in between if not somebody_comes(site, d)]
     if not absent:
         return ""
-    for pause in site.breaks:
+    for pause in site.away:
         if pause.first_day <= absent[0] and absent[-1] <= pause.last_day and pause.name:
             return f" Nobody was meant to come during {pause.name}."
     if len(absent) <= 2 and all(d.weekday() >= 5 for d in absent):

@@ -1,7 +1,7 @@
 """May we feed? The one answer that is needed before the act, and the question before a second meal.
 
 Days are those of the tank's own wall calendar. A day on which nobody is meant to come is a day
-without food, whatever the weekday plan says.
+without food, whatever the weekday plan says; so is a staff day where pupils alone feed.
 """
 
 from collections.abc import Sequence
@@ -9,7 +9,7 @@ from datetime import UTC, date, datetime, time, timedelta
 from itertools import pairwise
 from zoneinfo import ZoneInfo
 
-from app.domain.calendar import local_day, somebody_comes
+from app.domain.calendar import comes, local_day
 from app.domain.entry_words import scoop_words
 from app.domain.records import Feeding
 from app.domain.snapshot import TankSnapshot, last, last_where
@@ -22,9 +22,9 @@ NO_MORE = "No more food until tomorrow."
 
 
 def is_feed_day(snapshot: TankSnapshot, day: date) -> bool:
-    """Whether food is planned for a local day: by the plan, and somebody comes."""
-    planned = day.weekday() in snapshot.tank.plan.feed_weekdays
-    return planned and somebody_comes(snapshot.site, day)
+    """Whether food is planned for a local day: by the plan, and whoever feeds comes."""
+    plan = snapshot.tank.plan
+    return day.weekday() in plan.feed_weekdays and comes(snapshot.site, day, plan.who("feed"))
 
 
 def fed_on(snapshot: TankSnapshot, day: date) -> tuple[Feeding, ...]:

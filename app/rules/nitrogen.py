@@ -218,7 +218,7 @@ def _size_remark(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[WorkingL
 def _watch_limit(watch: float, snapshot: TankSnapshot, knowledge: Knowledge) -> LimitShown:
     own = snapshot.tank.own_range(Quantity.NITRATE)
     if own is not None and own.high is not None:
-        return own_limit(f"Watch over {with_unit(short(own.high), 'mg/L')}", own.set_by)
+        return own_limit(f"Watch over {with_unit(short(own.high), 'mg/L')}", own.said)
     tap = snapshot.site.tap_value(Quantity.NITRATE)
     if tap is None or tap <= knowledge.value("nitrate.tap-high"):
         return limit(knowledge, "nitrate.watch", "Watch over")

@@ -131,7 +131,7 @@ def _range(snapshot: TankSnapshot, knowledge: Knowledge) -> _Wanted:
     if own is not None:
         low = low if own.low is None else own.low
         high = high if own.high is None else own.high
-        shown = (own_limit(f"Range {decimal(low, 1)} to {decimal(high, 1)}", own.set_by),)
+        shown = (own_limit(f"Range {decimal(low, 1)} to {decimal(high, 1)}", own.said),)
         return _Wanted(low=low, high=high, act_low=low, act_high=high, limits=shown)
     needs = needed(living(snapshot, knowledge), Quantity.PH)
     if needs is not None:

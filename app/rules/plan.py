@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
+from app.domain.calendar import comes, somebody_comes
 from app.domain.quantities import FACTS
 from app.domain.snapshot import TankSnapshot
 from app.domain.tank import CarePlan
@@ -40,6 +41,22 @@ def plan(
         groups[finding.action.key].append(finding)
     tasks = [_merged(group, kept, snapshot, knowledge) for group in groups.values()]
     return tuple(sorted(tasks, key=_place))
+
+
+def rests(finding: Finding, snapshot: TankSnapshot) -> bool:
+    """Whether it asks only for a routine job of pupils, on a day on which they do not come.
+
+    On a weekend and in a break nobody is asked either way; what presses is for whoever is there.
+    """
+    routine = finding.action.concern is Concern.ROUTINE and finding.severity < Severity.ACT
+    return routine and _without_pupils(finding.action.key, snapshot)
+
+
+def _without_pupils(key: str, snapshot: TankSnapshot) -> bool:
+    """Whether the plan gives a task to pupils on a day on which only adults come."""
+    site, today = snapshot.site, snapshot.today
+    who = _planned_for(key, snapshot.tank.plan)
+    return somebody_comes(site, today) and not comes(site, today, who)
 
 
 def finding_place(finding: Finding) -> tuple[int, int, bool, str, int, str, str]:
@@ -98,7 +115,8 @@ def _merged(
     knowledge: Knowledge,
 ) -> Task:
     found = sorted(group, key=finding_place)
-    who = _planned_for(found[0].action.key, snapshot.tank.plan)
+    key = found[0].action.key
+    who = "" if _without_pupils(key, snapshot) else _planned_for(key, snapshot.tank.plan)
     action = replace(
         found[0].action,
         concern=min(f.action.concern for f in found),
@@ -130,8 +148,7 @@ def _merged(
 
 def _planned_for(key: str, plan: CarePlan) -> str:
     """Whom the tank's plan gives the job of a task to; "" for anybody, or for no job of a plan."""
-    job = plan.job(key.removeprefix(ROUTINE_PREFIX).replace("-", "_"))
-    return job.who if job else ""
+    return plan.who(key.removeprefix(ROUTINE_PREFIX).replace("-", "_"))
 
 
 def _test_action(action: Action, found: Sequence[Finding]) -> Action:

@@ -1,7 +1,7 @@
 """The planned water change: due, and a change that moved the water too far at once."""
 
-from collections.abc import Sequence
-from datetime import timedelta
+from collections.abc import Iterator, Sequence
+from datetime import date, timedelta
 from typing import Final
 
 from app.domain.quantities import Quantity
@@ -16,7 +16,7 @@ from app.domain.wording import (
     with_unit,
 )
 from app.knowledge.model import Knowledge
-from app.rules.intervals import due_after, start_day
+from app.rules.intervals import due_after, on_time, start_day
 from app.rules.model import Action, Concern, Evidence, Finding, Rule, Severity, WorkingLine
 from app.rules.showing import days_text, limit, of_entry, of_reading, own_limit, remark
 from app.rules.water_change import change_action, net_liters
@@ -78,6 +78,14 @@ def water_change_due(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Find
             ),
         ),
     )
+
+
+def change_days(snapshot: TankSnapshot, knowledge: Knowledge, until: date) -> Iterator[date]:
+    """The days after today on which a planned change comes due, done on time from now on."""
+    done = _last_full_change(snapshot, knowledge)
+    since = done.local_day if done else start_day(snapshot)
+    if snapshot.expected_fish:
+        yield from on_time(since, snapshot.tank.plan.water_change_days, snapshot.today, until)
 
 
 def shock(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:

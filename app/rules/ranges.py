@@ -53,7 +53,7 @@ def range_shown(
             least if own.low is None else own.low,
             most if own.high is None else own.high,
             "our range",
-            f"set for this tank by {own.set_by}" if own.set_by else "set for this tank",
+            own.said,
         )
     if needs is not None:
         return RangeShown(least, most, "the animals’ range", _who(needs))

@@ -1,6 +1,6 @@
 """Routine jobs of the care plan: siphon, glass, plants, equipment, kits, animals."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Final
@@ -191,6 +191,22 @@ def check(routine: Routine, snapshot: TankSnapshot, knowledge: Knowledge) -> tup
             ),
         ),
     )
+
+
+def due_days(
+    routine: Routine, snapshot: TankSnapshot, knowledge: Knowledge, until: date
+) -> Iterator[date]:
+    """The days after today up to `until` on which it comes due, done on time from now on."""
+    every, weekday = _planned(routine, snapshot, knowledge)
+    done = _last_done(routine, snapshot)
+    since = done.local_day if done else start_day(snapshot)
+    if since is None or every <= 0 or not _has(routine.needs, snapshot):
+        return
+    if _due_day(since, every, weekday, knowledge) <= snapshot.today:
+        since = snapshot.today
+    while (day := _due_day(since, every, weekday, knowledge)) <= until:
+        yield day
+        since = day
 
 
 def rule_id(routine: Routine) -> str:

@@ -25,9 +25,9 @@ def limit(knowledge: Knowledge, key: str, what: str) -> LimitShown:
     return LimitShown(text, number.source, number.basis.value, in_fahrenheit)
 
 
-def own_limit(text: str, set_by: str = "") -> LimitShown:
-    """A limit that somebody set for this tank."""
-    return LimitShown(text, "", f"set for this tank by {set_by}" if set_by else "this tank’s plan")
+def own_limit(text: str, said: str = "this tank’s plan") -> LimitShown:
+    """A limit that somebody set for this tank, with where it comes from."""
+    return LimitShown(text, "", said)
 
 
 def hands_of(snapshot: TankSnapshot, entry_id: int) -> str:

@@ -1,6 +1,7 @@
 """Testing: what is due, what to test once more, and what to do after a water change."""
 
-from datetime import UTC, datetime, timedelta
+from collections.abc import Iterator
+from datetime import UTC, date, datetime, timedelta
 from typing import Final
 
 from app.domain.calendar import local_day
@@ -10,6 +11,7 @@ from app.domain.snapshot import TankSnapshot
 from app.domain.wording import count, in_sentence, listed
 from app.knowledge.model import Knowledge
 from app.rules.freshness import matters, reading_freshness, shelf_days
+from app.rules.intervals import on_time
 from app.rules.maturing import stage
 from app.rules.model import Action, Concern, Evidence, Finding, LimitShown, Rule, Severity
 from app.rules.paired_tests import clean_run
@@ -83,6 +85,24 @@ def test_intervals(snapshot: TankSnapshot, knowledge: Knowledge) -> dict[Quantit
     if not (own and own.every_days) and is_stable(snapshot, knowledge):
         usual = max(usual, int(knowledge.value("testing.stable-days")))
     return dict.fromkeys((*ROUTINE, *NOW_AND_THEN), usual)
+
+
+def test_days(snapshot: TankSnapshot, knowledge: Knowledge, until: date) -> Iterator[date]:
+    """The days after today on which a routine test comes due, done on time from now on.
+
+    Whoever tests one thing tests all that is tested as a routine.
+    """
+    intervals = test_intervals(snapshot, knowledge)
+    spans: list[int] = []
+    firsts: list[date] = []
+    for quantity in (q for q in ROUTINE if matters(snapshot, q.value)):
+        taken = reading_freshness(snapshot, quantity, knowledge).taken_at
+        since = None if taken is None else local_day(taken, snapshot.site.zone)
+        spans.append(min(intervals[quantity], shelf_days(snapshot, quantity, knowledge)))
+        firsts += on_time(since or snapshot.today, spans[-1], snapshot.today, until)
+    if firsts:
+        every = min(spans)
+        yield from on_time(min(firsts) - timedelta(days=every), every, snapshot.today, until)
 
 
 def is_stable(snapshot: TankSnapshot, knowledge: Knowledge) -> bool:

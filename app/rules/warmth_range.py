@@ -36,7 +36,7 @@ def warmth_range(snapshot: TankSnapshot, knowledge: Knowledge) -> WarmthRange:
         low = low if own.low is None else own.low
         high = high if own.high is None else own.high
         text = f"Range {bare_degrees(snapshot.site, low)} to {degrees(snapshot.site, high)}"
-        return WarmthRange(low=low, high=high, limits=(own_limit(text, own.set_by),), needs=needs)
+        return WarmthRange(low=low, high=high, limits=(own_limit(text, own.said),), needs=needs)
     if needs is not None:
         return WarmthRange(low=low, high=high, limits=_by_needs(needs, snapshot), needs=needs)
     general = (

@@ -11,7 +11,8 @@ from app.domain.records import Job, JobKind
 from app.domain.snapshot import TankSnapshot
 from app.domain.tank import Break
 from app.estimates.closure_model import Trouble
-from app.rules.breaks import cover_step
+from app.knowledge.load import load
+from app.rules.breaks import cover_step, stretches_at
 from app.rules.rehearsal import ready_step
 from app.services import entries
 from app.services.entries import Saved, Stamp
@@ -26,13 +27,15 @@ class ComingBreak:
 
 
 def coming(snapshot: TankSnapshot) -> tuple[ComingBreak, ...]:
-    """The breaks that have not ended, the nearest first."""
+    """The breaks that have not ended, the nearest first; of those that touch, the first."""
     ticked = {job.step: job for job in snapshot.jobs_of(JobKind.STEP)}
-    ahead = (b for b in snapshot.site.breaks if b.last_day >= snapshot.today)
-    return tuple(
-        ComingBreak(away, ticked.get(cover_step(away)))
-        for away in sorted(ahead, key=lambda b: b.first_day)
-    )
+    found = []
+    for stretch in stretches_at(snapshot.site, load()):
+        ahead = [away for away in stretch.breaks if away.last_day >= snapshot.today]
+        done = (ticked.get(cover_step(away)) for away in stretch.breaks)
+        if ahead:
+            found.append(ComingBreak(ahead[0], next((job for job in done if job), None)))
+    return tuple(found)
 
 
 def arrange(session: Session, stamp: Stamp, away: Break, who: str, *, now: datetime) -> Saved:

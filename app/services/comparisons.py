@@ -22,9 +22,9 @@ from app.domain.wording import count, number, short, with_unit
 from app.knowledge.load import load
 from app.rules.kit_offset import is_off, offset_limit
 from app.rules.model import LimitShown
-from app.services.kits import row_of
+from app.services.kits import changed
 from app.services.names import optional
-from app.services.transaction import begin_at_site, finish, site_of
+from app.services.transaction import finish
 from app.storage.models.kit import KitComparison as ComparisonRow
 from app.storage.queries import kits as queries
 
@@ -76,8 +76,7 @@ def compare_kit(session: Session, kit_id: int, draft: ComparisonDraft, *, now: d
         NotFound: If there is no such kit.
         Refused: If a value cannot be one of its quantity.
     """
-    begin_at_site(session)
-    kit = row_of(session, kit_id)
+    kit = changed(session, kit_id)
     low, high = comparable(Quantity(kit.quantity))
     if not (low <= draft.known <= high and low <= draft.read <= high):
         raise Refused(f"Both values lie between {low:g} and {high:g}. Look at them again.")
@@ -103,15 +102,19 @@ def compare_kit(session: Session, kit_id: int, draft: ComparisonDraft, *, now: d
     return row.id
 
 
-def comparisons(session: Session, kit_id: int | None = None) -> tuple[KitComparison, ...]:
-    """The comparisons of one kit, or of all, the newest first."""
-    found = queries.shelves(session)[site_of(session)].comparisons
-    return tuple(c for c in reversed(found) if kit_id in (None, c.kit_id))
+def comparisons(session: Session, kit_id: int) -> tuple[KitComparison, ...]:
+    """The comparisons of one kit, the newest first."""
+    found = (c for shelf in queries.shelves(session).values() for c in shelf.comparisons)
+    return tuple(reversed([c for c in found if c.kit_id == kit_id]))
 
 
 def remove_comparison(session: Session, kit_id: int, comparison_id: int) -> None:
-    """Strike a comparison of a kit that was written by mistake."""
-    begin_at_site(session)
+    """Strike a comparison of a kit that was written by mistake.
+
+    Raises:
+        NotFound: If there is no such kit.
+    """
+    changed(session, kit_id)
     session.execute(
         delete(ComparisonRow).where(
             ComparisonRow.id == comparison_id, ComparisonRow.kit_id == kit_id

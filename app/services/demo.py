@@ -26,11 +26,14 @@ from app.services import (
     equipment,
     kits,
     meals,
-    people,
     plants,
+    rota,
+    school_days,
+    sign_ins,
     sites,
     supplies,
     tanks,
+    tiles,
 )
 from app.services.ahead import ledger
 from app.services.comparisons import ComparisonDraft, compare_kit
@@ -109,6 +112,9 @@ def _fill(session: Session, now: datetime, zone: str, progress: Progress) -> Non
         if _lets_forecast(entry, now):
             ledger.note(session, tank_id, now=entry.recorded_at)
         progress(number + 1, len(planned))
+    monday = rota.monday_of(setting.today)
+    for week in (monday, monday + timedelta(days=7)):
+        rota.plan_week(session, tiles.FIRST_CLASS, week, today=setting.today)
 
 
 def _set_up_place(session: Session, place: Facts, now: datetime, zone: str) -> Setting:
@@ -126,9 +132,9 @@ def _set_up_place(session: Session, place: Facts, now: datetime, zone: str) -> S
     breaks = tuple((b["first"], b["last"]) for b in place["breaks"])
     for fact in place["breaks"]:
         first, last = (today - timedelta(days=fact[end]) for end in ("first", "last"))
-        sites.add_break(session, first, last, fact["name"])
+        school_days.add(session, sites.FIRST, first, last, fact["name"])
     for name, value in place["tap"].items():
-        sites.set_tap(session, Quantity(name), value, today - timedelta(days=40))
+        sites.set_tap(session, sites.FIRST, Quantity(name), value, today - timedelta(days=40))
     return Setting(
         today=today,
         zone=zone,
@@ -153,8 +159,8 @@ def _add_kits(session: Session, place: Facts, day: Callable[[int], Any]) -> tupl
             opened_on=day(fact["opened"]),
             expires_on=day(fact["expires"]) if "expires" in fact else None,
         )
-        ids[kits.add_kit(session, draft)] = fact
-    known = tuple(_demo_kit(kit, ids[kit.id]) for kit in kits.kits(session))
+        ids[kits.add_kit(session, sites.FIRST, draft)] = fact
+    known = tuple(_demo_kit(kit, ids[kit.id]) for kit in kits.kits(session, sites.FIRST))
     for kit_id, fact in ids.items():
         if "retired" in fact:
             kits.retire_kit(session, kit_id, day(fact["retired"]))
@@ -168,13 +174,13 @@ def _demo_kit(kit: Kit, fact: Facts) -> DemoKit:
 
 def _cast(session: Session, place: Facts, now: datetime) -> _Cast:
     # the adult comes to be with the first link, which nobody is told
-    token = people.use_link(session, people.make_link(session, now=now), now=now)
-    adult = people.visitor_of(session, token, now=now)
+    token = sign_ins.use_link(session, sign_ins.make_link(session, now=now), now=now)
+    adult = sign_ins.visitor_of(session, token, now=now)
     if adult is None:
         raise Refused("The demo’s adult could not be made.")
-    tiles = {name: people.add_helper(session, name) for name in place["helpers"]}
-    people.sign_out(session, adult, now=now)
-    return _Cast(adult, tiles)
+    made = tiles.add_helpers(session, place["helpers"])
+    sign_ins.end_session(session, adult, now=now)
+    return _Cast(adult, dict(zip(place["helpers"], made, strict=True)))
 
 
 def _set_up_tank(session: Session, facts: Facts, setting: Setting) -> tuple[int, dict[str, int]]:
@@ -243,7 +249,7 @@ def _stock_shelf(session: Session, place: Facts, setting: Setting) -> None:
             label_l=fact.get("label_l"),
             opened_on=setting.day(fact["opened"]),
         )
-        supplies.add(session, draft)
+        supplies.add(session, sites.FIRST, draft)
 
 
 def _lets_forecast(entry: Planned, now: datetime) -> bool:

@@ -13,13 +13,14 @@ from app.domain.drafts import (
     NewLoggerImport,
     NewLook,
     NewMeal,
+    NewNote,
     NewStockEvent,
     NewTest,
 )
 from app.domain.errors import NotFound, Refused
 from app.domain.records import EntryKind, StockEventKind, Treatment
 from app.storage.models.feeding import Scoop
-from app.storage.models.livestock import Plant, StockBatch, StockEvent, StockGroup
+from app.storage.models.livestock import Observation, Plant, StockBatch, StockEvent, StockGroup
 from app.storage.models.maintenance import Job
 from app.storage.queries import livestock
 from app.storage.records import same_names
@@ -30,6 +31,7 @@ KINDS: Mapping[type[Any], EntryKind] = {
     NewJob: EntryKind.JOB,
     NewStockEvent: EntryKind.STOCK_EVENT,
     NewLook: EntryKind.OBSERVATION,
+    NewNote: EntryKind.OBSERVATION,
     NewLoggerImport: EntryKind.LOGGER,
 }
 _LOSSES = frozenset({StockEventKind.DIED, StockEventKind.MISSING})
@@ -53,6 +55,8 @@ def columns_of(session: Session, tank_id: int, draft: Draft) -> dict[str, Any]:
                 "signs": " ".join(s.value for s in draft.signs),
                 "expected": expected,
             }
+        case NewNote():
+            return {**asdict(draft), "is_look": False}
         case NewJob():
             return _job_detail(session, tank_id, draft)
         case NewStockEvent():
@@ -106,8 +110,12 @@ def carried_over(session: Session, entry_id: int, draft: Draft) -> Draft:
     """The draft of a correction of this entry, with what its form does not ask.
 
     Raises:
-        Refused: If the entry is half of a move.
+        Refused: If the entry is half of a move, or a look became a mere note or the other way.
     """
+    if isinstance(draft, NewLook | NewNote):
+        if session.get_one(Observation, entry_id).is_look is isinstance(draft, NewNote):
+            raise Refused("A correction keeps the kind of entry. Take this one back instead.")
+        return draft
     if isinstance(draft, NewStockEvent):
         event = session.get_one(StockEvent, entry_id)
         if event.what in _MOVES:

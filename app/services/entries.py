@@ -2,7 +2,7 @@
 
 import hashlib
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass, fields
+from dataclasses import asdict, dataclass, fields, replace
 from datetime import date, datetime, timedelta
 from typing import Any
 
@@ -11,16 +11,18 @@ from sqlalchemy.orm import Session
 
 from app.domain.calendar import local_day
 from app.domain.drafts import Draft, NewJob
-from app.domain.errors import Conflict, NotFound, Refused, TokenReused
+from app.domain.errors import ChangedMeanwhile, NotFound, Refused, TokenReused
 from app.domain.guard import NewReading
 from app.domain.records import EntryKind, EntryStatus
+from app.domain.trace import Sharing
 from app.services.details import KINDS, carried_over, columns_of
 from app.services.people import Visitor
 from app.services.transaction import finish
+from app.storage.models.access import Author
 from app.storage.models.entry import Entry
 from app.storage.models.site import Site
 from app.storage.models.tank import Tank
-from app.storage.queries import entries, evaluations
+from app.storage.queries import contacts, entries, evaluations
 
 CLOCK_SLIP = timedelta(minutes=5)
 UNDO_TIME = timedelta(seconds=20)
@@ -40,7 +42,8 @@ _LATER_FIELDS = frozenset(
 class Stamp:
     """What every entry carries: where, when, who wrote it, whose hands, and the form's token.
 
-    `reason` is what was asked and answered before it was written, or "".
+    `reason` is what was asked and answered before it was written, or "". `shared` is what the work
+    shared with other tanks; None where that was not asked.
     """
 
     tank_id: int
@@ -49,6 +52,7 @@ class Stamp:
     author_id: int
     done_by_id: int | None = None
     reason: str = ""
+    shared: tuple[Sharing, ...] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,6 +125,7 @@ def digest_of(stamp: Stamp, draft: Draft, readings: Sequence[NewReading]) -> str
         type(draft).__name__,
         sorted(typed.items(), key=lambda item: item[0]),
         stamp.done_by_id,
+        *([sorted(stamp.shared)] if stamp.shared else []),
         [sorted(asdict(r).items(), key=lambda item: item[0]) for r in readings],
     )
     return hashlib.sha256(repr(what).encode()).hexdigest()
@@ -132,11 +137,15 @@ def zone_of(session: Session, tank_id: int) -> str:
     Raises:
         NotFound: If there is no such tank.
     """
-    return _place(session, tank_id)[0]
+    return place_of(session, tank_id)[0]
 
 
-def _place(session: Session, tank_id: int) -> tuple[str, date | None]:
-    """The tank's time zone, and the day on which it was closed."""
+def place_of(session: Session, tank_id: int) -> tuple[str, date | None]:
+    """The tank's time zone, and the day on which it was closed.
+
+    Raises:
+        NotFound: If there is no such tank.
+    """
     row = session.execute(
         select(Site.zone, Tank.closed_on)
         .join(Tank, Tank.site_id == Site.id)
@@ -160,7 +169,7 @@ def _add(
 ) -> int:
     if stamp.happened_at > now + CLOCK_SLIP:
         raise Refused("That time has not come yet. Pick a time up to now.")
-    zone, closed_on = _place(session, stamp.tank_id)
+    zone, closed_on = place_of(session, stamp.tank_id)
     day = local_day(stamp.happened_at, zone)
     if closed_on is not None and day > closed_on:
         raise Refused(f"This tank was closed on {closed_on}. Open it again to write more.")
@@ -179,13 +188,15 @@ def _add(
     }
     _forget_stages(session, stamp.tank_id, KINDS[type(draft)], day)
     treatment = draft.treatment if isinstance(draft, NewJob) else None
-    return entries.add(
+    entry_id = entries.add(
         session,
         header,
         columns_of(session, stamp.tank_id, draft),
         [_reading_row(r, stamp.happened_at) for r in readings],
         treatment=None if treatment is None else asdict(treatment),
     )
+    contacts.put(session, entry_id, stamp.shared or ())
+    return entry_id
 
 
 def _forget_stages(session: Session, tank_id: int, kind: str, day: date) -> None:
@@ -214,13 +225,15 @@ def withdraw(
 
     Raises:
         NotFound: If the tank has no such entry.
-        Refused: If a helper asks after 20 seconds, or a correction stands in front of it.
+        Refused: If a helper asks after 20 seconds or about what a grown-up did, or a correction
+            stands in front of it.
     """
     entries.raise_revision(session, tank_id)
     target = entry_row(session, tank_id, entry_id)
     if target.status == EntryStatus.WITHDRAWN.value:
         session.rollback()
         return
+    _may_touch(session, target, visitor)
     if not visitor.is_adult and now - target.recorded_at > UNDO_TIME:
         raise Refused("The 20 seconds are over. Fix it, or ask the grown-up in charge.")
     if target.status == EntryStatus.CORRECTED.value:
@@ -231,6 +244,15 @@ def withdraw(
         entries.raise_revision(session, half.tank_id)
         _take_back(session, half, visitor=visitor, reason=reason, now=now)
     finish(session)
+
+
+def _may_touch(session: Session, entry: Entry, visitor: Visitor) -> None:
+    """Refuse a helper's device what no helper did."""
+    if visitor.is_adult:
+        return
+    doer = session.get_one(Author, entry.done_by_id or entry.author_id)
+    if doer.kind != "helper":
+        raise Refused("A grown-up wrote this. Ask the grown-up in charge.")
 
 
 def _take_back(
@@ -269,12 +291,14 @@ def correct(
 ) -> Saved:
     """Write a correction: a new entry that replaces the old one, which stays in the history.
 
-    What no form asks again is carried over: the batch, a hidden loss, a step, a treatment.
+    What no form asks again is carried over: the batch, a hidden loss, a step, a treatment, what
+    was shared with other tanks.
 
     Raises:
         NotFound: If the tank has no such entry.
-        Conflict: If somebody corrected or took it back meanwhile.
-        Refused: If a helper asks after 10 minutes, the kinds differ, or it is half of a move.
+        ChangedMeanwhile: If somebody corrected or took it back meanwhile.
+        Refused: If a helper asks after 10 minutes or about what a grown-up did, the kinds differ,
+            or it is half of a move.
     """
     entries.raise_revision(session, stamp.tank_id)
     saved = saved_before(session, stamp, draft, readings)
@@ -283,13 +307,17 @@ def correct(
         return saved
     old = entry_row(session, stamp.tank_id, entry_id)
     if old.status != EntryStatus.OK.value:
-        raise Conflict("Somebody changed this entry meanwhile. Look at what stands there now.")
+        raise ChangedMeanwhile(entries.tip_of(session, old).id)
     if old.kind != KINDS[type(draft)].value:
         raise Refused("A correction keeps the kind of entry. Take this one back instead.")
+    _may_touch(session, old, visitor)
     if not visitor.is_adult and now - old.recorded_at > FIX_TIME:
         raise Refused("The 10 minutes are over. Ask the grown-up in charge.")
     _forget_stages(session, stamp.tank_id, old.kind, old.local_day)
     tip = entries.tip_of(session, old)
+    if stamp.shared is None:
+        before = contacts.sharings_of(session, [old.id])
+        stamp = replace(stamp, shared=before.get(old.id))
     new_id = _add(
         session,
         stamp,

@@ -1,10 +1,11 @@
 """Heaters, filters, lamps and the rest of what hangs on a tank."""
 
+from collections.abc import Collection
 from dataclasses import asdict, dataclass
 from datetime import date
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import select, true
 from sqlalchemy.orm import Session
 
 from app.domain.errors import NotFound, Refused
@@ -108,12 +109,35 @@ def bring_back(session: Session, equipment_id: int) -> None:
     _set(session, equipment_id, {"retired_on": None})
 
 
-def with_lot(session: Session, lot: str) -> tuple[tuple[str, Equipment], ...]:
-    """All equipment of a lot with the name of its tank, for a recall; also what was put away."""
+def failed(session: Session, equipment_id: int, on: date) -> None:
+    """Write that it failed; it is put away as well, and counts with its lot.
+
+    Raises:
+        NotFound: If it is not there.
+    """
+    _set(session, equipment_id, {"failed_on": on, "retired_on": on})
+
+
+def not_failed(session: Session, equipment_id: int) -> None:
+    """Take back that it failed; it is in use again.
+
+    Raises:
+        NotFound: If it is not there.
+    """
+    _set(session, equipment_id, {"failed_on": None, "retired_on": None})
+
+
+def with_lot(
+    session: Session, lot: str, among: Collection[int] | None = None
+) -> tuple[tuple[str, Equipment], ...]:
+    """All equipment of a lot with the name of its tank, for a recall; also what was put away.
+
+    `among` are the numbers of the tanks that count, None for all.
+    """
     rows = session.execute(
         select(Tank.name, EquipmentRow)
         .join(Tank, Tank.id == EquipmentRow.tank_id)
-        .where(EquipmentRow.lot != "")
+        .where(EquipmentRow.lot != "", true() if among is None else Tank.id.in_(among))
         .order_by(Tank.folded, EquipmentRow.id)
     )
     wanted = folded(lot)

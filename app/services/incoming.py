@@ -1,43 +1,57 @@
-"""Files that were handed in and are looked at before anything is saved."""
+"""Files that were handed in and are looked at before anything is saved.
+
+They lie in the record itself: the page after the upload may be answered by another process, on
+another host, and no browser sends a file twice. Each person has one at a time, for a day at most.
+"""
 
 import re
 from datetime import datetime, timedelta
-from pathlib import Path
 from typing import Final
 
+from sqlalchemy import delete, or_, select
+from sqlalchemy.orm import Session
+
 from app.domain.errors import Refused
+from app.services.transaction import finish
+from app.storage.models.exchange import IncomingFile
 
 KEEPS: Final = timedelta(days=1)
 _TOKEN = re.compile(r"[\w-]{8,64}", re.ASCII)
 
 
-def _place(data_folder: Path, token: str) -> Path:
-    if not _TOKEN.fullmatch(token):
-        raise Refused("Choose the file once more.")
-    return data_folder / "incoming" / f"{token}.csv"
-
-
-def hold(data_folder: Path, token: str, content: bytes, *, now: datetime) -> None:
-    """Keep a file for the next page, at most a day; older ones go.
+def hold(session: Session, token: str, content: bytes, *, author_id: int, now: datetime) -> None:
+    """Keep a file for the next page; what this person had held before goes, and what is old.
 
     Raises:
         Refused: If the token is not one of a form's.
     """
-    file = _place(data_folder, token)
-    file.parent.mkdir(exist_ok=True, mode=0o700)
-    for old in file.parent.glob("*.csv"):
-        if now.timestamp() - old.stat().st_mtime > KEEPS.total_seconds():
-            old.unlink(missing_ok=True)
-    file.write_bytes(content)
+    if not _TOKEN.fullmatch(token):
+        raise Refused("Choose the file once more.")
+    session.execute(
+        delete(IncomingFile).where(
+            or_(IncomingFile.author_id == author_id, IncomingFile.held_at < now - KEEPS)
+        )
+    )
+    session.add(IncomingFile(token=token, author_id=author_id, held_at=now, content=content))
+    finish(session)
 
 
-def held(data_folder: Path, token: str) -> bytes:
-    """The file that was handed in with this form.
+def held(session: Session, token: str, *, author_id: int) -> bytes:
+    """The file that this person handed in with this form.
 
     Raises:
         Refused: If it is not there any more.
     """
-    try:
-        return _place(data_folder, token).read_bytes()
-    except FileNotFoundError:
-        raise Refused("That file is not here any more. Choose it once more.") from None
+    content = session.scalar(
+        select(IncomingFile.content).where(
+            IncomingFile.token == token, IncomingFile.author_id == author_id
+        )
+    )
+    if content is None:
+        raise Refused("That file is not here any more. Choose it once more.")
+    return content
+
+
+def let_go(session: Session, author_id: int) -> None:
+    """Forget what this person had held, inside a larger change."""
+    session.execute(delete(IncomingFile).where(IncomingFile.author_id == author_id))

@@ -2,14 +2,15 @@
 
 import secrets
 import sqlite3
-from contextlib import closing
+from collections.abc import Collection
+from contextlib import closing, suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
 import app
 from app.domain.errors import NotFound, Refused
-from app.services import sites
+from app.services import server_record, sites
 from app.settings import Settings
 from app.storage import file as record_file
 from app.storage import schema
@@ -76,14 +77,11 @@ def needs_upgrade(settings: Settings) -> bool:
     """
     file = settings.database_file
     if not schema.database_exists(file):
+        if file.exists() and copies(settings):
+            # an empty file is a first start that was cut short, unless there was a record before
+            raise Refused(f"{file} is empty, and it held a record before. {_last_copy(settings)}")
         return True
-    with record_file.reading(file) as connection:
-        found = record_file.fault(connection)
-        if found:
-            raise Refused(f"{file} is damaged: {found}. {_last_copy(settings)}")
-        revision = record_file.revision(connection)
-        if revision is None and record_file.tables(connection):
-            raise Refused(f"{file} was not written by Sillpond. Nothing was changed.")
+    revision = _revision_of(settings)
     newest = schema.newest_revision()
     if revision is not None and revision not in schema.known_revisions():
         raise Refused(
@@ -93,11 +91,36 @@ def needs_upgrade(settings: Settings) -> bool:
     return revision != newest
 
 
+def _revision_of(settings: Settings) -> str | None:
+    """The revision of a file that is whole and ours; None for one without tables."""
+    file = settings.database_file
+    try:
+        with record_file.reading(file) as connection:
+            found = record_file.fault(connection)
+            revision = None if found else record_file.revision(connection)
+            foreign = not found and revision is None and record_file.tables(connection)
+    except Refused as unread:
+        raise Refused(f"{unread} {_last_copy(settings)}") from None
+    if found:
+        raise Refused(f"{file} is damaged: {found}. {_last_copy(settings)}")
+    if foreign:
+        raise Refused(f"{file} was not written by Sillpond. Nothing was changed.")
+    return revision
+
+
 def _last_copy(settings: Settings) -> str:
-    copies = sorted(settings.copies_folder.glob("*.sqlite"), key=lambda f: f.stat().st_mtime)
-    if not copies:
-        return "Nothing was changed. Put a backup in its place with: sillpond restore FILE"
-    return f"Nothing was changed. The last copy is here: sillpond restore {copies[-1]}"
+    for copy in reversed(copies(settings)):
+        file = settings.copies_folder / copy.name
+        if _is_whole(file):
+            return f"Nothing was changed. The last copy is here: sillpond restore {file}"
+    return "Nothing was changed. Put a backup in its place with: sillpond restore FILE"
+
+
+def _is_whole(file: Path) -> bool:
+    try:
+        return not report_on(file).fault
+    except Refused:
+        return False
 
 
 def open_record(settings: Settings, *, now: datetime, zone: str = "UTC") -> Database:
@@ -111,15 +134,15 @@ def open_record(settings: Settings, *, now: datetime, zone: str = "UTC") -> Data
     Raises:
         Refused: If the file is damaged, of another program, or of a newer version.
     """
-    file = settings.database_file
-    prepare_folder(settings.data_folder)
-    if needs_upgrade(settings):
-        _upgrade(settings, now)
-    database = Database(sqlite_engine(file))
+    if settings.database_url:
+        database = server_record.opened(settings.database_url)
+    else:
+        prepare_folder(settings.data_folder)
+        if needs_upgrade(settings):
+            _upgrade(settings, now)
+        database = Database(sqlite_engine(settings.database_file))
     with database.writing() as session:
-        try:
-            sites.site(session)
-        except NotFound:
+        if not sites.places(session):
             sites.set_site(session, sites.SiteDraft(name="Home", zone=zone))
     return database
 
@@ -154,7 +177,7 @@ def back_up(
 ) -> Report:
     """Copy the record into one file, also while it is served, and look whether the copy is whole.
 
-    The file carries a note: when it was made, by which version, of how many rows.
+    The file carries a note: when it was made, by which version, of which rows and how many.
 
     Raises:
         NotFound: If there is no record yet.
@@ -174,7 +197,25 @@ def back_up(
         raise Refused(f"{target} cannot be written: {error.strerror}.") from None
     finally:
         unfinished.unlink(missing_ok=True)
+    _remember_backup(settings, now)
     return report_on(target)
+
+
+def _remember_backup(settings: Settings, now: datetime) -> None:
+    with suppress(OSError):  # the backup itself is there
+        _backup_note(settings).write_text(now.astimezone(UTC).isoformat(timespec="seconds"))
+
+
+def last_backup(settings: Settings) -> datetime | None:
+    """When the last backup of this record was made, wherever it was put; None for never."""
+    try:
+        return datetime.fromisoformat(_backup_note(settings).read_text("ascii").strip())
+    except (OSError, ValueError):
+        return None
+
+
+def _backup_note(settings: Settings) -> Path:
+    return settings.data_folder / "last_backup"
 
 
 def _leave_note(copy: Path, now: datetime) -> None:
@@ -185,8 +226,55 @@ def _leave_note(copy: Path, now: datetime) -> None:
             "made_at": now.astimezone(UTC).isoformat(timespec="seconds"),
             "version": app.__version__,
             **{f"rows of {name}": str(count) for name, count in rows.items()},
+            **{f"digest of {name}": record_file.digest(connection, name) for name in rows},
         }
         connection.executemany(f"INSERT INTO {NOTE_TABLE} VALUES (?, ?)", note.items())  # noqa: S608
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Copy:
+    """An automatic copy of the record as it stood at `made_at`, in UTC."""
+
+    name: str
+    made_at: datetime
+    size_bytes: int
+
+
+def copies(settings: Settings) -> tuple[Copy, ...]:
+    """All automatic copies, oldest first."""
+    found = []
+    for file in settings.copies_folder.glob("*.sqlite"):
+        about = file.stat()
+        made_at = datetime.fromtimestamp(about.st_mtime, UTC)
+        found.append(Copy(name=file.name, made_at=made_at, size_bytes=about.st_size))
+    return tuple(sorted(found, key=lambda copy: copy.made_at))
+
+
+def remove_copies(settings: Settings, names: Collection[str]) -> int:
+    """Remove automatic copies for good; returns how many were there."""
+    wanted = [copy.name for copy in copies(settings) if copy.name in names]
+    for name in wanted:
+        (settings.copies_folder / name).unlink(missing_ok=True)
+    return len(wanted)
+
+
+def look_for(settings: Settings) -> None:
+    """Look whether somebody began a record.
+
+    Raises:
+        NotFound: If nobody did.
+    """
+    if settings.database_url:
+        server_record.look_for(settings.database_url)
+    else:
+        existing(settings)
+
+
+def where(settings: Settings) -> str:
+    """Where the record is, for people; without the passphrase of a server."""
+    if settings.database_url:
+        return server_record.where(settings.database_url)
+    return str(settings.database_file)
 
 
 def existing(settings: Settings) -> Path:
@@ -194,7 +282,9 @@ def existing(settings: Settings) -> Path:
 
     Raises:
         NotFound: If nobody began one.
+        Refused: If the record is no file: it is on a PostgreSQL server.
     """
+    server_record.refuse(settings)
     file = settings.database_file
     if not schema.database_exists(file):
         raise NotFound(f"There is no record in {settings.data_folder} yet. Begin: sillpond serve")

@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 from app.domain.errors import NotFound, Refused
 from app.domain.kit import Kit, KitFacts
 from app.services.names import optional, required
-from app.services.transaction import begin_at_site, finish, site_of
+from app.services.transaction import begin_at_site, finish
 from app.storage.base import folded
 from app.storage.models.kit import Kit as KitRow
 from app.storage.queries import kits as queries
@@ -17,26 +17,26 @@ from app.storage.queries import kits as queries
 _LOT = 40
 
 
-def kits(session: Session, *, put_away: bool = False) -> tuple[Kit, ...]:
-    """The site's kits that are in use, or those that were put away, the newest last."""
-    found = queries.kits(session).get(site_of(session), [])
+def kits(session: Session, site_id: int, *, put_away: bool = False) -> tuple[Kit, ...]:
+    """The kits of a place that are in use, or those that were put away, the newest last."""
+    found = queries.kits(session).get(site_id, [])
     return tuple(k for k in found if (k.retired_on is not None) is put_away)
 
 
-def kit(session: Session, kit_id: int) -> Kit:
-    """One kit, in use or not.
+def kit(session: Session, site_id: int, kit_id: int) -> Kit:
+    """One kit of a place, in use or not.
 
     Raises:
         NotFound: If there is no such kit.
     """
-    for known in queries.kits(session).get(site_of(session), []):
+    for known in queries.kits(session).get(site_id, []):
         if known.id == kit_id:
             return known
     raise NotFound("There is no such kit.")
 
 
-def add_kit(session: Session, facts: KitFacts) -> int:
-    """A new kit; returns its id.
+def add_kit(session: Session, site_id: int, facts: KitFacts) -> int:
+    """A new kit for all tanks of a place; returns its id.
 
     A form may come twice: the very same kit a second time is the first one, and changes nothing.
 
@@ -45,7 +45,7 @@ def add_kit(session: Session, facts: KitFacts) -> int:
             and lot.
     """
     values = _columns(facts)
-    for known in kits(session):
+    for known in kits(session, site_id):
         if _columns(known) == values:
             return known.id
         if _told_apart(_columns(known)) == _told_apart(values):
@@ -53,7 +53,8 @@ def add_kit(session: Session, facts: KitFacts) -> int:
                 f"{known.name} stands in the list already. Change it there, "
                 "or give this one another name or lot."
             )
-    fresh = KitRow(site_id=begin_at_site(session), **values)
+    begin_at_site(session, site_id)
+    fresh = KitRow(site_id=site_id, **values)
     session.add(fresh)
     session.flush()
     finish(session)
@@ -68,8 +69,7 @@ def change_kit(session: Session, kit_id: int, facts: KitFacts) -> None:
         Refused: If it has no name, the steps do not ascend, or it would measure something else.
     """
     values = _columns(facts)
-    begin_at_site(session)
-    if row_of(session, kit_id).quantity != facts.quantity.value:
+    if changed(session, kit_id).quantity != facts.quantity.value:
         raise Refused("A kit measures one thing. Add another kit instead.")
     session.execute(update(KitRow).where(KitRow.id == kit_id).values(**values))
     finish(session)
@@ -81,8 +81,7 @@ def retire_kit(session: Session, kit_id: int, on: date) -> None:
     Raises:
         NotFound: If there is no such kit.
     """
-    begin_at_site(session)
-    row_of(session, kit_id).retired_on = on
+    changed(session, kit_id).retired_on = on
     finish(session)
 
 
@@ -92,13 +91,12 @@ def bring_back(session: Session, kit_id: int) -> None:
     Raises:
         NotFound: If there is no such kit.
     """
-    begin_at_site(session)
-    row_of(session, kit_id).retired_on = None
+    changed(session, kit_id).retired_on = None
     finish(session)
 
 
-def row_of(session: Session, kit_id: int) -> KitRow:
-    """The row of a kit.
+def changed(session: Session, kit_id: int) -> KitRow:
+    """Begin a change of a kit, which is one of all tanks of its place; its row.
 
     Raises:
         NotFound: If there is no such kit.
@@ -106,6 +104,8 @@ def row_of(session: Session, kit_id: int) -> KitRow:
     row = session.get(KitRow, kit_id)
     if row is None:
         raise NotFound("There is no such kit.")
+    begin_at_site(session, row.site_id)
+    session.refresh(row)
     return row
 
 

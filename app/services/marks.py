@@ -13,7 +13,7 @@ from app.domain.errors import NotFound, Refused
 from app.domain.marks import MarkKind, TaskMark
 from app.services.names import optional, required
 from app.services.transaction import begin, finish
-from app.storage.models.access import Author
+from app.storage.models.access import Author, shown_text
 from app.storage.models.marks import TaskMark as MarkRow
 
 _KEY, _REASON = 80, 200
@@ -122,8 +122,8 @@ def marks_of(
         or_(MarkRow.ended_at.is_(None), MarkRow.ended_at > now),
     )
     found: dict[int, list[TaskMark]] = defaultdict(list)
-    for row, name in session.execute(query):
-        found[row.tank_id].append(_mark(row, name))
+    for row, by, to in session.execute(query):
+        found[row.tank_id].append(_mark(row, by, to))
     return {tank_id: tuple(found[tank_id]) for tank_id in tank_ids}
 
 
@@ -133,7 +133,7 @@ def history(session: Session, tank_id: int, key: str | None = None) -> tuple[Pas
     if key is not None:
         query = query.where(MarkRow.task_key == key)
     rows = session.execute(query).all()
-    return tuple(PastMark(_mark(row, name), row.ended_at) for row, name in reversed(rows))
+    return tuple(PastMark(_mark(row, by, to), row.ended_at) for row, by, to in reversed(rows))
 
 
 def _add(session: Session, **values: Any) -> int:
@@ -151,13 +151,13 @@ def _end(session: Session, now: datetime, *which: Any) -> None:
 
 def _marks() -> Any:
     return (
-        select(MarkRow, Author.name)
+        select(MarkRow, Author.shown, shown_text(MarkRow.to_name))
         .join(Author, Author.id == MarkRow.author_id)
         .order_by(MarkRow.at, MarkRow.id)
     )
 
 
-def _mark(row: MarkRow, by: str) -> TaskMark:
+def _mark(row: MarkRow, by: str, to: str) -> TaskMark:
     return TaskMark(
         id=row.id,
         task_key=row.task_key,
@@ -166,6 +166,6 @@ def _mark(row: MarkRow, by: str) -> TaskMark:
         until=row.until,
         reason=row.reason,
         by=by,
-        to=row.to_name,
+        to=to,
         severity=row.severity,
     )

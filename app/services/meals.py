@@ -2,16 +2,20 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from sqlalchemy.orm import Session
 
 from app.domain.drafts import NewMeal
 from app.domain.guard import NewReading
+from app.domain.records import EntryKind
 from app.knowledge.load import load
 from app.rules.meal import feed_question
 from app.services import entries, tasks
 from app.services.entries import Saved, Stamp
+from app.storage.queries import entries as queries
+
+_A_DAY = timedelta(days=1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +47,9 @@ def record_meal(
     entries.raise_revision(session, stamp.tank_id)
     before = entries.saved_before(session, stamp, meal, readings)
     if before is None and not again:
-        snapshot = tasks.snapshot_of(session, stamp.tank_id, now=now)
+        # a meal written while the clock was ahead is food too
+        ahead = queries.latest_at(session, stamp.tank_id, EntryKind.FEEDING, now, now + _A_DAY)
+        snapshot = tasks.snapshot_of(session, stamp.tank_id, now=now, as_of=ahead)
         question = feed_question(snapshot, stamp.happened_at, load())
         if question is not None:
             session.rollback()

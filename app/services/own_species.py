@@ -1,9 +1,10 @@
-"""The household's own catalogue: animals that it wrote in, with where it read it."""
+"""The own catalogue of a place: animals that it wrote in, with where it read it."""
 
+from collections import defaultdict
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
-from sqlalchemy import delete, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.domain.errors import NotFound, Refused
@@ -18,6 +19,7 @@ from app.services.transaction import begin_at_site, finish
 from app.storage.base import folded
 from app.storage.models.livestock import OwnSpecies as SpeciesRow
 from app.storage.models.livestock import StockGroup
+from app.storage.models.tank import Tank
 from app.storage.records import same_names
 
 Span = tuple[float, float]
@@ -43,60 +45,72 @@ class SpeciesDraft:
     source: str = ""
 
 
-def own_species(session: Session) -> tuple[OwnSpecies, ...]:
-    """All of them, by name."""
-    return find(session, "")
+def own_species(session: Session, site_id: int) -> tuple[OwnSpecies, ...]:
+    """All of a place, by name."""
+    return find(session, site_id, "")
 
 
-def find(session: Session, text: str) -> tuple[OwnSpecies, ...]:
-    """Those with this text in one of their names, whatever its case and marks."""
+def find(session: Session, site_id: int, text: str) -> tuple[OwnSpecies, ...]:
+    """Those of a place with this text in one of their names, whatever its case and marks."""
     query = (
         select(SpeciesRow)
-        .where(SpeciesRow.folded.contains(folded(text), autoescape=True))
+        .where(
+            SpeciesRow.site_id == site_id,
+            SpeciesRow.folded.contains(folded(text), autoescape=True),
+        )
         .order_by(SpeciesRow.folded, SpeciesRow.id)
     )
     return tuple(_record(row) for row in session.scalars(query))
 
 
-def known(session: Session) -> Knowledge:
-    """All that is known, with the animals that the household wrote in itself.
+def known(session: Session, site_id: int) -> Knowledge:
+    """All that is known, with the animals that the people of a place wrote in themselves.
 
-    A session asks once: what it wrote in itself is asked for anew.
+    A session asks once for all places: what it wrote in itself is asked for anew.
     """
-    kept: Knowledge | None = session.info.get(_KNOWN)
+    kept: dict[int, Knowledge] | None = session.info.get(_KNOWN)
     if kept is None:
+        own: dict[int, dict[str, Species]] = defaultdict(dict)
+        for row in session.scalars(select(SpeciesRow).order_by(SpeciesRow.folded, SpeciesRow.id)):
+            own[row.site_id][row.scientific_name] = as_listed(_record(row))
         listed = load()
-        own = {o.scientific_name: as_listed(o) for o in own_species(session)}
-        kept = replace(listed, species={**listed.species, **own}) if own else listed
+        kept = {
+            each: replace(listed, species={**listed.species, **theirs})
+            for each, theirs in own.items()
+        }
         session.info[_KNOWN] = kept
-    return kept
+    return kept.get(site_id) or load()
 
 
-def fitting(session: Session, text: str) -> tuple[Species, ...]:
+def fitting(session: Session, site_id: int, text: str) -> tuple[Species, ...]:
     """Animals of both lists with a common, scientific or former name that fits, best first."""
-    return best_first(known(session).species.values(), text)
+    return best_first(known(session, site_id).species.values(), text)
 
 
-def with_address(session: Session, slug: str) -> Species | None:
+def with_address(session: Session, site_id: int, slug: str) -> Species | None:
     """The animal of either list with this address, or None."""
-    return next((s for s in known(session).species.values() if s.slug == slug), None)
+    return next((s for s in known(session, site_id).species.values() if s.slug == slug), None)
 
 
-def by_name(session: Session, scientific_name: str) -> OwnSpecies | None:
-    """The one with this scientific name, or None."""
-    row = session.scalar(select(SpeciesRow).where(SpeciesRow.scientific_name == scientific_name))
+def by_name(session: Session, site_id: int, scientific_name: str) -> OwnSpecies | None:
+    """The one of a place with this scientific name, or None."""
+    row = session.scalar(
+        select(SpeciesRow).where(
+            SpeciesRow.site_id == site_id, SpeciesRow.scientific_name == scientific_name
+        )
+    )
     return None if row is None else _record(row)
 
 
-def add(session: Session, draft: SpeciesDraft) -> int:
-    """Write an animal into the own catalogue; returns its id.
+def add(session: Session, site_id: int, draft: SpeciesDraft) -> int:
+    """Write an animal into the own catalogue of a place; returns its id.
 
     Raises:
         Refused: If a name is missing or there, a span is upside down, or a number cannot be.
     """
     values = _columns(draft)
-    site_id = begin_at_site(session)
-    _check_twin(session, values["scientific_name"])
+    begin_at_site(session, site_id)
+    _check_twin(session, site_id, values["scientific_name"])
     row = SpeciesRow(site_id=site_id, **values)
     session.add(row)
     session.flush()
@@ -113,11 +127,11 @@ def change(session: Session, species_id: int, draft: SpeciesDraft) -> None:
         Refused: As for `add`, or if groups carry the name that would change.
     """
     values = _columns(draft)
-    begin_at_site(session)
     row = _row(session, species_id)
+    begin_at_site(session, row.site_id)
     if row.scientific_name != values["scientific_name"]:
-        _check_unused(session, row.scientific_name)
-        _check_twin(session, values["scientific_name"])
+        _check_unused(session, row)
+        _check_twin(session, row.site_id, values["scientific_name"])
     for column, value in values.items():
         setattr(row, column, value)
     session.info.pop(_KNOWN, None)
@@ -131,9 +145,10 @@ def remove(session: Session, species_id: int) -> None:
         NotFound: If it is not there.
         Refused: If a group is of it.
     """
-    begin_at_site(session)
-    _check_unused(session, _row(session, species_id).scientific_name)
-    session.execute(delete(SpeciesRow).where(SpeciesRow.id == species_id))
+    row = _row(session, species_id)
+    begin_at_site(session, row.site_id)
+    _check_unused(session, row)
+    session.delete(row)
     session.info.pop(_KNOWN, None)
     finish(session)
 
@@ -145,13 +160,17 @@ def _row(session: Session, species_id: int) -> SpeciesRow:
     return row
 
 
-def _check_twin(session: Session, scientific_name: str) -> None:
-    if by_name(session, scientific_name) is not None:
+def _check_twin(session: Session, site_id: int, scientific_name: str) -> None:
+    if by_name(session, site_id, scientific_name) is not None:
         raise Refused(f"{scientific_name} stands in your own catalogue already.")
 
 
-def _check_unused(session: Session, scientific_name: str) -> None:
-    used = session.scalar(select(StockGroup.name).where(StockGroup.species == scientific_name))
+def _check_unused(session: Session, row: SpeciesRow) -> None:
+    used = session.scalar(
+        select(StockGroup.name)
+        .join(Tank, Tank.id == StockGroup.tank_id)
+        .where(StockGroup.species == row.scientific_name, Tank.site_id == row.site_id)
+    )
     if used is not None:
         raise Refused(f"The group {used} is of this animal. Change the group first.")
 

@@ -1,36 +1,34 @@
-"""Who is there: one-time links, sessions, the passphrase, tiles and the hand-over to a class."""
+"""The adults of a record: who is there, in which role, with which tanks."""
 
-import hashlib
-import secrets
+from collections.abc import Collection
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
-from argon2 import PasswordHasher
-from argon2.exceptions import VerificationError
-from sqlalchemy import func, select
+from sqlalchemy import Select, delete, func, or_, select, update
 from sqlalchemy.orm import Session
 
-from app.domain.errors import Refused
+from app.domain.errors import NotFound, Refused
 from app.domain.people import Role
+from app.services.names import required
 from app.services.transaction import finish
-from app.storage.models.access import Author, Person, SignIn, SignInTry
-from app.storage.models.classes import Helper, SchoolClass
+from app.storage.base import folded
+from app.storage.models.access import Author, Person, SignIn, TankAccess
+from app.storage.models.api import ApiToken
+from app.storage.models.tank import Tank
 
-LINK_LIFE = timedelta(hours=12)
-SESSION_LIFE = timedelta(days=180)
-SHORTEST_PASSPHRASE = 15
-FREE_TRIES = 5
-LONGEST_WAIT = timedelta(minutes=15)
-# argon2id, 19 MiB, t=2, p=1: OWASP Password Storage Cheat Sheet
-_HASHER = PasswordHasher(time_cost=2, memory_cost=19 * 1024, parallelism=1)
-_COMMON = ("password", "123456", "qwerty", "letmein", "iloveyou", "abcdef")
+ADULT_ROLES = (Role.KEEPER, Role.TECHNICIAN, Role.COORDINATOR)
+IDLE_LIFE = timedelta(days=60)
+"""A session that nobody used for so long has ended."""
+_FIRST_NAME = "Grown-up in charge"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Visitor:
     """Who is signed in on this browser, and in which role.
 
-    Of a helper's device, person and author are the adult who unlocked it.
+    Of a helper's device, person and author are the adult who unlocked it, and `class_id` is the
+    class it was unlocked for. `tank_ids` are the tanks that may be opened, None for all;
+    `last_day` is the day (UTC) of which is kept that this session was used.
     """
 
     session_id: int
@@ -39,37 +37,75 @@ class Visitor:
     role: Role
     name: str
     last_hands_id: int | None
+    tank_ids: frozenset[int] | None = None
+    class_id: int | None = None
+    last_day: date | None = None
 
     @property
     def is_adult(self) -> bool:
         """Whether an adult holds this browser."""
         return self.role is not Role.HELPER
 
+    @property
+    def sees_pupils(self) -> bool:
+        """Whether pupils' tiles have their nicknames here, and are no mere helpers."""
+        return self.role in {Role.HELPER, Role.KEEPER}
 
-@dataclass(frozen=True, slots=True)
-class Hands:
-    """A tile: whose hands did it."""
+    @property
+    def writes(self) -> bool:
+        """Whether entries may be written, taken back and fixed."""
+        return self.role is not Role.COORDINATOR
 
-    author_id: int
+    def may_see(self, tank_id: int) -> bool:
+        """Whether the tank, if there is one of that number, may be opened."""
+        return self.tank_ids is None or tank_id in self.tank_ids
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Adult:
+    """An adult as the list of people shows them.
+
+    `tank_ids` is None for all tanks; `is_there` is false before an invitation was used,
+    `has_passphrase` says whether they can come back by themselves. `invited_until` is the last
+    moment of an open invitation, `seen_at` is kept to the day, `sessions` counts the browsers
+    that are signed in.
+    """
+
+    person_id: int
     name: str
-    kind: str
+    role: Role
+    tank_ids: frozenset[int] | None
+    is_there: bool
+    has_passphrase: bool
+    invited_until: datetime | None
+    seen_at: datetime | None
+    sessions: int
 
 
-def _digest(token: str) -> str:
-    return hashlib.sha256(token.encode()).hexdigest()
+def first_keeper(session: Session) -> Person:
+    """The keeper who came first and is still there: whom the machine's own link signs in.
 
-
-def _keeper(session: Session) -> Person:
-    person = session.scalar(select(Person).order_by(Person.id).limit(1))
+    In a record without any one is made.
+    """
+    person = session.scalar(
+        select(Person).where(Person.id.in_(_keepers_there())).order_by(Person.id).limit(1)
+    )
     if person is None:
-        person = Person(name="Grown-up in charge", role="keeper")
+        person = Person(name=_FIRST_NAME, role=Role.KEEPER.value)
         session.add(person)
         session.flush()
+        author_of_person(session, person.id)
     return person
 
 
+def _keepers_there() -> Select[int]:
+    return select(Person.id).where(
+        Person.role == Role.KEEPER.value, Person.all_tanks.is_(True), Person.ended_at.is_(None)
+    )
+
+
 def author_of_person(session: Session, person_id: int) -> int:
-    """The author row of an adult, made when it is first needed."""
+    """The author row of an adult, made when they first come."""
     found = session.scalar(select(Author).where(Author.person_id == person_id))
     if found is None:
         name = session.get_one(Person, person_id).name
@@ -79,193 +115,178 @@ def author_of_person(session: Session, person_id: int) -> int:
     return found.id
 
 
-def _open_sign_in(
-    session: Session, kind: str, person_id: int, now: datetime, rights: str = "adult"
-) -> str:
-    token = secrets.token_urlsafe(24)
-    life = LINK_LIFE if kind == "link" else SESSION_LIFE
-    session.add(
-        SignIn(
-            token_hash=_digest(token),
-            kind=kind,
-            rights=rights,
-            person_id=person_id,
-            created_at=now,
-            expires_at=now + life,
+def adults(session: Session, *, now: datetime) -> tuple[Adult, ...]:
+    """The adults who are there or invited, by name; those who came no more are left out."""
+    open_now = (SignIn.ended_at.is_(None), SignIn.expires_at >= now, SignIn.used_at.is_(None))
+    signed_in = {
+        person_id: (count, seen)
+        for person_id, count, seen in session.execute(
+            select(SignIn.person_id, func.count(), func.max(SignIn.seen_at))
+            .where(
+                SignIn.kind == "session",
+                SignIn.rights == "adult",
+                SignIn.seen_at >= now - IDLE_LIFE,
+                *open_now,
+            )
+            .group_by(SignIn.person_id)
         )
+    }
+    invited = {
+        row.person_id: row.expires_at
+        for row in session.scalars(select(SignIn).where(SignIn.kind == "invite", *open_now))
+    }
+    tanks: dict[int, set[int]] = {}
+    for access in session.scalars(select(TankAccess)):
+        tanks.setdefault(access.person_id, set()).add(access.tank_id)
+    rows = session.scalars(
+        select(Person).where(or_(Person.ended_at.is_(None), Person.id.in_(invited)))
     )
-    session.flush()
-    return token
-
-
-def make_link(session: Session, *, now: datetime) -> str:
-    """A one-time sign-in token for the adult who owns the machine; keeps 12 hours."""
-    person = _keeper(session)
-    author_of_person(session, person.id)
-    token = _open_sign_in(session, "link", person.id, now)
-    finish(session)
-    return token
-
-
-def use_link(session: Session, token: str, *, now: datetime) -> str:
-    """Turn a one-time link into a session token.
-
-    Raises:
-        Refused: If the link was used, is too old or never existed: one sentence for all.
-    """
-    link = session.scalar(
-        select(SignIn).where(SignIn.token_hash == _digest(token), SignIn.kind == "link")
-    )
-    if link is None or link.used_at is not None or link.expires_at < now:
-        raise Refused("This link is closed. Get a new one with: sillpond link")
-    link.used_at = now
-    session_token = _open_sign_in(session, "session", link.person_id, now)
-    finish(session)
-    return session_token
-
-
-def visitor_of(session: Session, session_token: str, *, now: datetime) -> Visitor | None:
-    """Who holds this session token, or None when it ended."""
-    row = session.execute(
-        select(SignIn, Author.id, Author.name, Person.role)
-        .join(Person, Person.id == SignIn.person_id)
-        .join(Author, Author.person_id == Person.id)
-        .where(SignIn.token_hash == _digest(session_token), SignIn.kind == "session")
-    ).first()
-    if row is None:
-        return None
-    found, author_id, name, role = row
-    if found.ended_at is not None or found.expires_at < now:
-        return None
-    return Visitor(
-        session_id=found.id,
-        person_id=found.person_id,
-        author_id=author_id,
-        role=Role.HELPER if found.rights == "helper" else Role(role),
-        name=name,
-        last_hands_id=found.last_hands_id,
-    )
-
-
-def has_passphrase(session: Session) -> bool:
-    """Whether an adult passphrase was set."""
-    return session.scalar(select(Person.id).where(Person.passphrase_hash != "")) is not None
-
-
-def set_passphrase(session: Session, passphrase: str) -> None:
-    """Set or change the adult's passphrase.
-
-    Raises:
-        Refused: If it is shorter than 15 characters or made of the commonest ones.
-    """
-    if len(passphrase) < SHORTEST_PASSPHRASE:
-        raise Refused("A passphrase needs 15 characters or more. Four or five words do well.")
-    bare = passphrase.casefold()
-    for word in _COMMON:
-        bare = bare.replace(word, "")
-    if len(set(bare)) < 4:
-        raise Refused("That passphrase is one of the first that anybody would try.")
-    person = _keeper(session)
-    author_of_person(session, person.id)
-    person.passphrase_hash = _HASHER.hash(passphrase)
-    finish(session)
-
-
-def _wait_left(session: Session, now: datetime) -> timedelta:
-    since = now - timedelta(hours=1)
-    tries, newest = session.execute(
-        select(func.count(SignInTry.id), func.max(SignInTry.tried_at)).where(
-            SignInTry.tried_at > since
+    found = [
+        Adult(
+            person_id=person.id,
+            name=person.name,
+            role=Role(person.role),
+            tank_ids=None if person.all_tanks else frozenset(tanks.get(person.id, ())),
+            is_there=person.ended_at is None,
+            has_passphrase=person.passphrase_hash != "",
+            invited_until=invited.get(person.id),
+            seen_at=signed_in.get(person.id, (0, None))[1],
+            sessions=signed_in.get(person.id, (0, None))[0],
         )
-    ).one()
-    if tries < FREE_TRIES or newest is None:
-        return timedelta(0)
-    wait = min(LONGEST_WAIT, timedelta(seconds=10 * 2 ** (tries - FREE_TRIES)))
-    return max(timedelta(0), newest + wait - now)
+        for person in rows
+    ]
+    return tuple(sorted(found, key=lambda adult: (folded(adult.name), adult.person_id)))
 
 
-def sign_in_with_passphrase(session: Session, passphrase: str, *, now: datetime) -> str:
-    """A session token for the right passphrase; wrong ones make the next try wait longer.
+def adult(session: Session, person_id: int, *, now: datetime) -> Adult:
+    """One adult who is there or invited.
 
     Raises:
-        Refused: If it is wrong, or the wait is not over.
+        NotFound: If there is no such adult.
     """
-    wait = _wait_left(session, now)
-    if wait:
-        raise Refused(f"Wait {int(wait.total_seconds()) + 1} seconds, then try again.")
-    person = session.scalar(select(Person).where(Person.passphrase_hash != "").limit(1))
-    if person is None:
-        raise Refused("No passphrase is set. Use: sillpond link")
-    try:
-        _HASHER.verify(person.passphrase_hash, passphrase)
-    except VerificationError:
-        session.add(SignInTry(tried_at=now))
-        finish(session)
-        raise Refused("That is not the passphrase.") from None
-    token = _open_sign_in(session, "session", person.id, now)
+    found = next((a for a in adults(session, now=now) if a.person_id == person_id), None)
+    if found is None:
+        raise NotFound("There is nobody with this number.")
+    return found
+
+
+def named(session: Session, name: str) -> Person | None:
+    """The person of that name, in whatever letters it was typed; also one who came no more."""
+    wanted = folded(name.strip())
+    return next((p for p in session.scalars(select(Person)) if folded(p.name) == wanted), None)
+
+
+def set_role(
+    session: Session,
+    by: Visitor,
+    person_id: int,
+    role: Role,
+    tank_ids: Collection[int] | None,
+    *,
+    now: datetime,
+) -> None:
+    """Give an adult another role and other tanks (None: all); it counts from the next request.
+
+    Raises:
+        NotFound: If there is no such adult or tank.
+        Refused: If nobody would be left who keeps all tanks, or `by` may not do it.
+    """
+    refuse_limited(by)
+    person = session.get_one(Person, adult(session, person_id, now=now).person_id)
+    if role is not Role.KEEPER or tank_ids is not None:
+        _refuse_last_keeper(session, person_id)
+    grant(session, person, role, tank_ids)
     finish(session)
-    return token
 
 
-def hand_over(session: Session, visitor: Visitor, *, now: datetime) -> str:
-    """Give this browser to the class; returns its new session token (the old one ends)."""
-    token = _open_sign_in(session, "session", visitor.person_id, now, rights="helper")
-    session.get_one(SignIn, visitor.session_id).ended_at = now
+def grant(session: Session, person: Person, role: Role, tank_ids: Collection[int] | None) -> None:
+    """Set role and tanks of a person inside a larger change.
+
+    Raises:
+        NotFound: If there is no such tank.
+        Refused: If the role is none of an adult, or no tank was chosen.
+    """
+    if role not in ADULT_ROLES:
+        raise Refused("Choose what this person is here for.")
+    if tank_ids is not None and not tank_ids:
+        raise Refused("Choose at least one tank, or all of them.")
+    person.role = role.value
+    person.all_tanks = tank_ids is None
+    session.flush()
+    session.execute(delete(TankAccess).where(TankAccess.person_id == person.id))
+    wanted = set(tank_ids or ())
+    if session.scalar(select(func.count(Tank.id)).where(Tank.id.in_(wanted))) != len(wanted):
+        raise NotFound("There is no such tank.")
+    session.add_all(TankAccess(person_id=person.id, tank_id=tank_id) for tank_id in wanted)
+    session.flush()
+
+
+def rename(session: Session, person_id: int, name: str) -> None:
+    """Give an adult another name, also in all that they wrote.
+
+    Raises:
+        NotFound: If there is no such adult.
+        Refused: If it is empty or taken.
+    """
+    person = there(session, person_id)
+    wanted = required(name, "Enter a name.")
+    other = named(session, wanted)
+    if other is not None and other.id != person_id:
+        raise Refused(f"There is somebody called {other.name} already.")
+    person.name = wanted
+    session.execute(update(Author).where(Author.person_id == person_id).values(name=wanted))
     finish(session)
-    return token
 
 
-def sign_out(session: Session, visitor: Visitor, *, now: datetime) -> None:
-    """End this browser's session on the server."""
-    session.get_one(SignIn, visitor.session_id).ended_at = now
-    finish(session)
+def end(session: Session, by: Visitor, person_id: int, *, now: datetime) -> None:
+    """Let an adult come no more: sessions, links, devices and programs end; entries stay.
 
-
-def remember_hands(session: Session, visitor: Visitor, author_id: int) -> None:
-    """Keep whose tile was used last on this browser, to preset it."""
-    if visitor.last_hands_id != author_id:
-        session.get_one(SignIn, visitor.session_id).last_hands_id = author_id
-        finish(session)
-
-
-def hands(session: Session) -> tuple[Hands, ...]:
-    """All tiles: adults first, then the helpers who are there, by name."""
-    rows = session.execute(
-        select(Author.id, Author.name, Author.kind)
-        .outerjoin(Helper, Author.helper_id == Helper.id)
-        .where(Author.kind.in_(("adult", "helper")), Helper.left_on.is_(None))
-        .order_by(Author.kind, Author.name)
+    Raises:
+        NotFound: If there is no such adult.
+        Refused: If nobody would be left who keeps all tanks, or `by` may not do it.
+    """
+    refuse_limited(by)
+    person = there(session, person_id)
+    _refuse_last_keeper(session, person_id)
+    person.ended_at = now
+    person.passphrase_hash = ""
+    session.execute(
+        update(SignIn)
+        .where(SignIn.person_id == person_id, SignIn.ended_at.is_(None))
+        .values(ended_at=now)
     )
-    return tuple(Hands(author_id, name, kind) for author_id, name, kind in rows)
+    # should they be invited again, their programs do not come with them
+    session.execute(
+        update(ApiToken)
+        .where(ApiToken.made_by_id == person_id, ApiToken.ended_at.is_(None))
+        .values(ended_at=now)
+    )
+    finish(session)
 
 
-def add_helper(session: Session, nickname: str, *, site_id: int = 1) -> int:
-    """A new tile with a nickname from the shipped list; returns its author id.
+def there(session: Session, person_id: int) -> Person:
+    """An adult who has not ended.
 
     Raises:
-        Refused: If a tile of that name is there already.
+        NotFound: If there is no such adult.
     """
-    owner = session.scalar(select(SchoolClass).order_by(SchoolClass.id).limit(1))
-    if owner is None:
-        owner = SchoolClass(site_id=site_id, name="Helpers")
-        session.add(owner)
-        session.flush()
-    taken = select(Helper.id).where(Helper.nickname == nickname, Helper.left_on.is_(None))
-    if session.scalar(taken) is not None:
-        raise Refused(f"There is a tile called {nickname} already.")
-    helper = Helper(class_id=owner.id, nickname=nickname)
-    session.add(helper)
-    session.flush()
-    author = Author(kind="helper", name=nickname, helper_id=helper.id)
-    session.add(author)
-    session.flush()
-    finish(session)
-    return author.id
+    person = session.get(Person, person_id)
+    if person is None or person.ended_at is not None:
+        raise NotFound("There is nobody with this number.")
+    return person
 
 
-def remove_helper(session: Session, author_id: int, *, now: datetime) -> None:
-    """Put a tile away; its entries stay."""
-    author = session.get_one(Author, author_id)
-    if author.helper_id is not None:
-        session.get_one(Helper, author.helper_id).left_on = now.date()
-    finish(session)
+def refuse_limited(by: Visitor) -> None:
+    """Refuse whoever might give away what is not theirs.
+
+    Raises:
+        Refused: If `by` is no keeper of all tanks.
+    """
+    if by.role is not Role.KEEPER or by.tank_ids is not None:
+        raise Refused("Only a keeper of all tanks decides who comes and what they may do.")
+
+
+def _refuse_last_keeper(session: Session, person_id: int) -> None:
+    keepers = set(session.scalars(_keepers_there()))
+    if keepers == {person_id}:
+        raise Refused("One keeper of all tanks has to stay. Invite another one first.")

@@ -1,7 +1,11 @@
 """Putting a backup in place of the record: a foreign file, examined, all of it or nothing.
 
 The rows go into a fresh database of our own making, so that nothing of the file but rows gets
-in: no trigger, view or changed rule of its schema.
+in: no trigger, view or changed rule of its schema. Table by table they are counted and compared
+with the file, and with the note that it carries.
+
+What opens the record from outside ends: nobody is signed in by a backup, and links and programs'
+tokens are closed, for one that was closed since would be open again.
 """
 
 import shutil
@@ -10,15 +14,19 @@ from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
 
+from sqlalchemy import Engine, update
+
 from app.domain.errors import Refused
-from app.services import keeping
+from app.services import keeping, server_record
 from app.settings import Settings
 from app.storage import file as record_file
 from app.storage import schema
 from app.storage.engine import sqlite_engine
 from app.storage.file import NOTE_TABLE, Progress, no_progress, quoted
+from app.storage.models.api import ApiToken
+from app.storage.models.links import Link
 
-_NOT_COPIED = frozenset({"alembic_version", "sign_in"})
+_NOT_COPIED = frozenset({"alembic_version", "sign_in", "sign_in_try", "request_count", "incoming_file"})
 
 
 def restore(
@@ -26,22 +34,24 @@ def restore(
 ) -> Path | None:
     """Put a backup in place of the record; the caller holds the record's lock.
 
-    Browsers that were signed in when the backup was made are not signed in by it.
+    Browsers that were signed in when the backup was made are not signed in by it; its links and
+    its programs' tokens are closed.
 
     Returns:
         Where the record that stood there before was put, or None if there was none.
 
     Raises:
         Refused: If the file is not a whole backup that this version can read. The record that
-            stands there is then as it was.
+            stands there is then as it was. Or if the record is on a PostgreSQL server.
     """
+    server_record.refuse(settings)
     if not source.is_file():
         raise Refused(f"There is no file {source}.")
     keeping.prepare_folder(settings.data_folder)
     fresh = settings.data_folder / "restoring.sqlite"
     _remove(fresh)
     try:
-        _build(source, fresh, progress)
+        _build(source, fresh, now, progress)
         aside = _put_aside(settings, now)
         record_file.put(fresh, settings.database_file)
     finally:
@@ -54,7 +64,7 @@ def _remove(file: Path) -> None:
         file.with_name(file.name + tail).unlink(missing_ok=True)
 
 
-def _build(source: Path, fresh: Path, progress: Progress) -> None:
+def _build(source: Path, fresh: Path, now: datetime, progress: Progress) -> None:
     """Make a database of the newest revision with the rows of `source`."""
     revision = _examined(source)
     record_file.reserve(fresh)
@@ -63,10 +73,18 @@ def _build(source: Path, fresh: Path, progress: Progress) -> None:
         schema.upgrade(engine, to=revision)
         _copy_rows(source, fresh, progress)
         schema.upgrade(engine)
+        _close_doors(engine, now)
     finally:
         engine.dispose()
     with closing(sqlite3.connect(fresh)) as connection:
         connection.execute("PRAGMA journal_mode=DELETE")
+
+
+def _close_doors(engine: Engine, now: datetime) -> None:
+    with engine.begin() as connection:
+        for table in (Link, ApiToken):
+            closed = update(table).where(table.ended_at.is_(None)).values(ended_at=now)
+            connection.execute(closed)
 
 
 def _examined(source: Path) -> str:
@@ -99,6 +117,7 @@ def _copy_rows(source: Path, fresh: Path, progress: Progress) -> None:
         ours = record_file.tables(connection)
         with record_file.reading(source) as origin:
             theirs = set(record_file.tables(origin)) - {NOTE_TABLE}
+            note = _note(origin)
         if theirs != set(ours):
             odd = ", ".join(sorted(theirs ^ set(ours)))
             raise Refused(f"{source} has other tables than a record: {odd}. Nothing was changed.")
@@ -108,6 +127,7 @@ def _copy_rows(source: Path, fresh: Path, progress: Progress) -> None:
                 progress(done, len(ours))
                 if table not in _NOT_COPIED:
                     _copy_table(connection, table, source)
+                    _compare(connection, table, source, note)
             connection.execute("COMMIT")
         except sqlite3.DatabaseError as error:
             raise Refused(f"{source} does not fit: {error}. Nothing was changed.") from None
@@ -115,6 +135,31 @@ def _copy_rows(source: Path, fresh: Path, progress: Progress) -> None:
         found = record_file.fault(connection, thorough=True)
     if found:
         raise Refused(f"{source} does not fit together: {found}. Nothing was changed.")
+
+
+def _note(origin: sqlite3.Connection) -> dict[str, str]:
+    """What the backup says of itself; nothing where it is a record that was copied by hand."""
+    if NOTE_TABLE not in record_file.tables(origin):
+        return {}
+    try:
+        return dict(origin.execute(f"SELECT name, value FROM {NOTE_TABLE}"))  # noqa: S608
+    except sqlite3.DatabaseError:
+        raise Refused("The note of this backup cannot be read. Nothing was changed.") from None
+
+
+def _compare(
+    connection: sqlite3.Connection, table: str, source: Path, note: dict[str, str]
+) -> None:
+    """Hold the rows that came in against those of the file, and against its note."""
+    found = record_file.digest(connection, table)
+    wanted = {record_file.digest(connection, table, schema="old")}
+    if f"digest of {table}" in note:
+        wanted.add(note[f"digest of {table}"])
+    if wanted != {found}:
+        raise Refused(
+            f"{source} was changed after it was written: {table} is another one. "
+            "Nothing was changed."
+        )
 
 
 def _copy_table(connection: sqlite3.Connection, table: str, source: Path) -> None:

@@ -1,7 +1,8 @@
-"""The household or school: its zone and days, its breaks, its tap water."""
+"""Households and schools: their zones and days, their breaks, their tap water."""
 
 from dataclasses import asdict, dataclass, field
 from datetime import date
+from typing import Any, Final
 from zoneinfo import ZoneInfo
 
 from sqlalchemy import delete, select, update
@@ -9,19 +10,22 @@ from sqlalchemy.orm import Session
 
 from app.domain.calendar import local_day
 from app.domain.errors import NotFound, Refused
-from app.domain.quantities import CELSIUS, Quantity, Unit
+from app.domain.quantities import Quantity
 from app.domain.tank import Site
 from app.services.names import required
-from app.services.transaction import begin_at_site, finish
+from app.services.transaction import NO_PLACE, begin_at_site, finish, site_of
+from app.storage.base import folded
 from app.storage.models.entry import Entry
-from app.storage.models.site import Break, TapReading
 from app.storage.models.site import Site as SiteRow
+from app.storage.models.site import TapReading
 from app.storage.models.tank import Tank as TankRow
-from app.storage.queries import tanks
+from app.storage.queries import logger_days, tanks
 from app.storage.queries.tanks import digits
 
 # the shore of the Dead Sea and the highest towns; both from memory, only against typing errors
 _LOWEST_M, _HIGHEST_M = -450.0, 5500.0
+FIRST: Final = 1
+"""The place that a record begins with."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,48 +41,89 @@ class SiteDraft:
     elevation_m: float | None = None
 
 
-def site(session: Session) -> Site:
-    """The household or school.
+def places(session: Session) -> tuple[Site, ...]:
+    """All households and schools without their breaks and tap water, in one statement."""
+    return tanks.sites_without_days(session)
+
+
+def place(session: Session, site_id: int) -> Site:
+    """One household or school.
 
     Raises:
-        NotFound: If the record is empty.
+        NotFound: If there is no such place.
     """
-    found = tanks.sites(session)
-    if not found:
-        raise NotFound("There is no household or school yet.")
-    return found[min(found)]
-
-
-def without_days(session: Session) -> Site:
-    """The household or school without its breaks and its tap water, in one statement.
-
-    Raises:
-        NotFound: If the record is empty.
-    """
-    found = tanks.first_site(session)
+    found = tanks.sites(session).get(site_id)
     if found is None:
-        raise NotFound("There is no household or school yet.")
+        raise NotFound(NO_PLACE)
     return found
 
 
-def warmth_unit(session: Session) -> Unit:
-    """The unit in which thermometers are read; °C in an empty record."""
-    found = tanks.first_site(session)
-    return found.unit_of(Quantity.TEMPERATURE) if found else CELSIUS
-
-
-def breaks(session: Session) -> tuple[tuple[int, date, date, str], ...]:
-    """All breaks as (id, first day, last day, name), in order."""
-    rows = session.scalars(select(Break).order_by(Break.first_day, Break.id))
-    return tuple((b.id, b.first_day, b.last_day, b.name) for b in rows)
-
-
-def set_site(session: Session, draft: SiteDraft) -> None:
-    """Change the site, or make it; a new zone moves every entry to its local day at once.
+def site(session: Session, tank_id: int) -> Site:
+    """The household or school in which a tank stands.
 
     Raises:
-        Refused: If the name is empty, there is no such time zone or place so low or high.
+        NotFound: If there is no such tank.
     """
+    return place(session, site_of(session, tank_id))
+
+
+def without_days(session: Session, tank_id: int) -> Site:
+    """The place of a tank without its breaks and its tap water, in one statement.
+
+    Raises:
+        NotFound: If there is no such tank.
+    """
+    found = tanks.site_without_days(session, tank_id)
+    if found is None:
+        raise NotFound("There is no such tank.")
+    return found
+
+
+def add_site(session: Session, draft: SiteDraft) -> int:
+    """One more household or school; returns its id.
+
+    Raises:
+        Refused: If the name is empty or taken, there is no such zone or place so low or high.
+    """
+    values = _columns(draft)
+    _refuse_twin(session, values["name"])
+    row = SiteRow(**values)
+    session.add(row)
+    session.flush()
+    finish(session)
+    return row.id
+
+
+def set_site(session: Session, draft: SiteDraft, site_id: int = FIRST) -> None:
+    """Change a place; a new zone moves every entry to its local day at once.
+
+    In an empty record the first one is made.
+
+    Raises:
+        NotFound: If there is no such place.
+        Refused: If the name is empty or taken, there is no such zone or place so low or high.
+    """
+    values = _columns(draft)
+    _refuse_twin(session, values["name"], but=site_id)
+    if not places(session):
+        session.add(SiteRow(**values))
+    else:
+        begin_at_site(session, site_id)
+        row = session.get_one(SiteRow, site_id)
+        zone_moved = row.zone != draft.zone
+        for column, value in values.items():
+            setattr(row, column, value)
+        if zone_moved:
+            _move_days(session, row.id, draft.zone)
+    finish(session)
+
+
+def _refuse_twin(session: Session, name: str, *, but: int | None = None) -> None:
+    if any(folded(p.name) == folded(name) and p.id != but for p in places(session)):
+        raise Refused(f"There is a place called {name} already.")
+
+
+def _columns(draft: SiteDraft) -> dict[str, Any]:
     name = required(draft.name, "Enter a name for the household or the school.")
     try:
         ZoneInfo(draft.zone)
@@ -86,18 +131,7 @@ def set_site(session: Session, draft: SiteDraft) -> None:
         raise Refused(f"There is no time zone called {draft.zone}.") from None
     if draft.elevation_m is not None and not _LOWEST_M <= draft.elevation_m <= _HIGHEST_M:
         raise Refused("Enter how high the place lies above the sea, in meters.")
-    values = {**asdict(draft), "name": name, "present_weekdays": digits(draft.present_weekdays)}
-    row = session.scalar(select(SiteRow).order_by(SiteRow.id).limit(1))
-    if row is None:
-        session.add(SiteRow(**values))
-    else:
-        begin_at_site(session)
-        zone_moved = row.zone != draft.zone
-        for column, value in values.items():
-            setattr(row, column, value)
-        if zone_moved:
-            _move_days(session, row.id, draft.zone)
-    finish(session)
+    return {**asdict(draft), "name": name, "present_weekdays": digits(draft.present_weekdays)}
 
 
 def _move_days(session: Session, site_id: int, zone: str) -> None:
@@ -113,36 +147,18 @@ def _move_days(session: Session, site_id: int, zone: str) -> None:
     ]
     if moved:
         session.execute(update(Entry), moved)
-
-
-def add_break(session: Session, first: date, last: date, name: str) -> None:
-    """Days on which nobody is meant to come, both included.
-
-    Raises:
-        Refused: If the last day is before the first.
-    """
-    if last < first:
-        raise Refused("The last day lies before the first.")
-    site_id = begin_at_site(session)
-    session.add(Break(site_id=site_id, first_day=first, last_day=last, name=name.strip()))
-    finish(session)
-
-
-def remove_break(session: Session, break_id: int) -> None:
-    """Strike a break."""
-    begin_at_site(session)
-    session.execute(delete(Break).where(Break.id == break_id))
-    finish(session)
+    logger_days.summarize_all(session, site_id)
 
 
 def set_tap(
     session: Session,
+    site_id: int,
     quantity: Quantity,
     value: float | None,
     tested_on: date | None,
 ) -> None:
-    """What the tap water itself holds, in the kept unit; None forgets it."""
-    site_id = begin_at_site(session)
+    """What the tap water of a place itself holds, in the kept unit; None forgets it."""
+    begin_at_site(session, site_id)
     session.execute(
         delete(TapReading).where(
             TapReading.site_id == site_id, TapReading.quantity == quantity.value

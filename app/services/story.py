@@ -1,7 +1,7 @@
 """The timeline: every entry in plain words, corrections and later additions visible."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import Any
 
@@ -11,12 +11,14 @@ from app.domain.entry_words import entry_words
 from app.domain.errors import NotFound
 from app.domain.records import EntryKind, EntryStatus, Reading
 from app.knowledge.load import load
+from app.services import trace
 from app.services.entries import entry_row, zone_of
 from app.storage import records
 from app.storage.models.entry import Entry
-from app.storage.queries import entries, kits, livestock, tanks
+from app.storage.queries import entries, kits, livestock, notebook, tanks
 
 ADDED_LATER = timedelta(minutes=30)
+WORDS_WAIT = "A grown-up reads your words first"
 KINDS = frozenset(EntryKind) - {EntryKind.WITHDRAWAL}
 
 
@@ -35,6 +37,8 @@ class StoryLine:
     author: str
     done_by: str
     by_adult: bool
+    by_helper: bool
+    hands_id: int
     status: EntryStatus
     reason: str
     replaces_id: int | None
@@ -70,8 +74,9 @@ def story(
     kinds: frozenset[EntryKind] | None = None,
     before: tuple[datetime, int] | None = None,
     limit: int = 60,
+    among: Collection[int] | None = None,
 ) -> StoryPage:
-    """A page of a tank's story.
+    """A page of a tank's story; a tank outside of `among` is "another tank" in its lines.
 
     Raises:
         NotFound: If there is no such tank.
@@ -79,13 +84,22 @@ def story(
     zone = zone_of(session, tank_id)
     wanted = [k.value for k in (kinds or KINDS) & KINDS]
     rows = session.execute(entries.headers(tank_id, wanted, before, limit + 1)).all()
-    lines = _lines(session, tank_id, rows[:limit])
+    lines = _lines(session, tank_id, rows[:limit], among=among)
     older = (lines[-1].happened_at, lines[-1].entry_id) if len(rows) > limit else None
     return StoryPage(lines, older, zone)
 
 
-def line(session: Session, tank_id: int, entry_id: int, *, pupils: bool = False) -> StoryLine:
+def line(
+    session: Session,
+    tank_id: int,
+    entry_id: int,
+    *,
+    pupils: bool = False,
+    among: Collection[int] | None = None,
+) -> StoryLine:
     """One entry; for `pupils` without what they were not told of yet.
+
+    Words of a helper that no adult has shown yet are left out of the lines for pupils.
 
     Raises:
         NotFound: If the tank has no such entry, or pupils were not told of it.
@@ -94,13 +108,20 @@ def line(session: Session, tank_id: int, entry_id: int, *, pupils: bool = False)
     query = entries.headers(tank_id, None, None, 1).where(Entry.id == entry_id)
     rows = session.execute(query).all()
     untold = livestock.untold_losses(session, tank_id) if pupils else ()
-    found = _lines(session, tank_id, rows, untold)[0]
+    found = _lines(session, tank_id, rows, untold, among=among)[0]
     if pupils and found.kind is EntryKind.STOCK_EVENT and found.detail.hidden:
         raise NotFound("There is no such entry.")
-    return found
+    return _without_words(found) if pupils and notebook.is_kept_back(session, entry_id) else found
 
 
-def history(session: Session, tank_id: int, entry_id: int) -> tuple[StoryLine, ...]:
+def _without_words(found: StoryLine) -> StoryLine:
+    lines = tuple(line for line in found.lines if line != found.detail.note)
+    return replace(found, lines=(*lines, WORDS_WAIT))
+
+
+def history(
+    session: Session, tank_id: int, entry_id: int, *, among: Collection[int] | None = None
+) -> tuple[StoryLine, ...]:
     """All entries of the line that this one belongs to, oldest first.
 
     Raises:
@@ -112,7 +133,14 @@ def history(session: Session, tank_id: int, entry_id: int) -> tuple[StoryLine, .
     ids = [row.id]
     while (newer := entries.replacement_of(session, ids[-1])) is not None:
         ids.append(newer.id)
-    return tuple(line(session, tank_id, each) for each in ids)
+    return tuple(line(session, tank_id, each, among=among) for each in ids)
+
+
+def lines_of(session: Session, tank_id: int, entry_ids: Sequence[int]) -> tuple[StoryLine, ...]:
+    """These entries of a tank, newest first; withdrawals and unknown ones are left out."""
+    kinds = [kind.value for kind in KINDS]
+    query = entries.headers(tank_id, kinds, None, len(entry_ids)).where(Entry.id.in_(entry_ids))
+    return _lines(session, tank_id, session.execute(query).all())
 
 
 def _lines(
@@ -120,6 +148,8 @@ def _lines(
     tank_id: int,
     rows: Sequence[Any],
     untold: Sequence[tuple[datetime, int]] = (),
+    *,
+    among: Collection[int] | None = None,
 ) -> tuple[StoryLine, ...]:
     heads = [row[0] for row in rows]
     ids = [head.id for head in heads]
@@ -131,8 +161,9 @@ def _lines(
     site = tanks.load(session, [tank_id])[0].site
     by_id = {k.id: k for found in kits.kits(session).values() for k in found}
     step_titles = {key: step.title for key, step in load().steps.items()}
+    shared = trace.words_of(session, ids, among=among)
     made = []
-    for head, author, hands, author_kind in rows:
+    for head, author, hands, author_kind, hands_kind in rows:
         tubes: dict[str, list[Any]] = {}
         # a logger's thousands of readings are counted, not listed
         listed = [] if head.kind == EntryKind.LOGGER.value else readings.get(head.id, [])
@@ -159,10 +190,12 @@ def _lines(
                 recorded_at=head.recorded_at,
                 local_day=head.local_day,
                 title=title,
-                lines=lines,
+                lines=(*lines, *shared.get(head.id, ())),
                 author=author,
                 done_by=hands or "",
                 by_adult=author_kind == "adult" and not hands,
+                by_helper=(hands_kind or author_kind) == "helper",
+                hands_id=head.done_by_id or head.author_id,
                 status=EntryStatus(head.status),
                 reason=head.reason,
                 replaces_id=head.replaces_id,

@@ -5,13 +5,12 @@ from dataclasses import asdict
 from datetime import date
 from typing import Any, Final
 
-from sqlalchemy import delete
 from sqlalchemy.orm import Session
 
 from app.domain.errors import NotFound, Refused
 from app.domain.kit import Supply, SupplyFacts
 from app.services.names import required
-from app.services.transaction import begin_at_site, finish, site_of
+from app.services.transaction import begin_at_site, finish
 from app.storage.base import folded
 from app.storage.models.kit import Kit
 from app.storage.models.kit import Supply as SupplyRow
@@ -25,25 +24,25 @@ KIND_WORDS: Final[Mapping[str, str]] = {
 UNITS: Final = {"food": ("g",), "conditioner": ("mL",), "reagent": ("tests", "mL")}
 
 
-def supplies(session: Session) -> tuple[Supply, ...]:
-    """All supplies, by kind and name."""
-    return kits.supplies(session, site_of(session))
+def supplies(session: Session, site_id: int) -> tuple[Supply, ...]:
+    """All supplies of a place, by kind and name."""
+    return kits.supplies(session, site_id)
 
 
-def supply(session: Session, supply_id: int) -> Supply:
-    """One supply.
+def supply(session: Session, site_id: int, supply_id: int) -> Supply:
+    """One supply of a place.
 
     Raises:
         NotFound: If it is not there.
     """
-    for known in supplies(session):
+    for known in supplies(session, site_id):
         if known.id == supply_id:
             return known
     raise NotFound("There is no such supply.")
 
 
-def add(session: Session, facts: SupplyFacts) -> int:
-    """A new supply; returns its id.
+def add(session: Session, site_id: int, facts: SupplyFacts) -> int:
+    """A new supply for all tanks of a place; returns its id.
 
     A form may come twice: the very same supply a second time is the first one, and changes
     nothing.
@@ -53,12 +52,13 @@ def add(session: Session, facts: SupplyFacts) -> int:
         Refused: If it has no name, kind, unit or amounts cannot be, or it stands there already.
     """
     values = _columns(session, facts)
-    for known in supplies(session):
+    for known in supplies(session, site_id):
         if _columns(session, known) == values:
             return known.id
         if (known.kind, folded(known.name)) == (facts.kind, folded(values["name"])):
             raise Refused(f"{known.name} stands in the list already. Count both together.")
-    row = SupplyRow(site_id=begin_at_site(session), **values)
+    begin_at_site(session, site_id)
+    row = SupplyRow(site_id=site_id, **values)
     session.add(row)
     session.flush()
     finish(session)
@@ -87,17 +87,19 @@ def recount(session: Session, supply_id: int, left: float, on: date) -> None:
 
 
 def remove(session: Session, supply_id: int) -> None:
-    """Strike a supply: it is used up, or thrown away."""
-    begin_at_site(session)
-    session.execute(delete(SupplyRow).where(SupplyRow.id == supply_id))
-    finish(session)
+    """Strike a supply: it is used up, or thrown away; once struck, nothing happens."""
+    row = session.get(SupplyRow, supply_id)
+    if row is not None:
+        begin_at_site(session, row.site_id)
+        session.delete(row)
+        finish(session)
 
 
 def _set(session: Session, supply_id: int, values: dict[str, Any]) -> None:
-    begin_at_site(session)
     row = session.get(SupplyRow, supply_id)
     if row is None:
         raise NotFound("There is no such supply.")
+    begin_at_site(session, row.site_id)
     for column, value in values.items():
         setattr(row, column, value)
     finish(session)

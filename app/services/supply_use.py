@@ -15,7 +15,6 @@ from app.knowledge.load import load
 from app.services import sites
 from app.services.absences import ComingBreak
 from app.services.supplies import supplies
-from app.services.transaction import site_of
 from app.services.workings.model import Unit
 from app.services.workings.units import FLUID, GRAMS, kept
 from app.storage.queries import use
@@ -69,9 +68,9 @@ class _Period:
 
 
 def days_left(
-    session: Session, *, now: datetime, coming: Sequence[ComingBreak] = ()
+    session: Session, site_id: int, *, now: datetime, coming: Sequence[ComingBreak] = ()
 ) -> tuple[SupplyOutlook, ...]:
-    """For how many days each supply lasts at the use of the last 28 days.
+    """For how many days each supply of a place lasts at the use of the last 28 days.
 
     Food goes by the grams of the meals, conditioner by its label and the new water that was
     conditioned, a reagent by the tubes that were filled with its kit. What was used since the
@@ -80,13 +79,14 @@ def days_left(
 
     Args:
         session: A session; nothing is written.
+        site_id: The household or school; all its tanks use the supplies.
         now: The present moment.
         coming: Breaks that have not ended, the nearest first, with who comes in them.
     """
-    known = supplies(session)
+    known = supplies(session, site_id)
     if not known:
         return ()
-    site_id, site = site_of(session), sites.without_days(session)
+    site = sites.place(session, site_id)
     first = use.first_entry_at(session, site_id)
     window = timedelta(days=load().value("supply.window-days"))
     start = max(now - window, first) if first is not None else now

@@ -1,20 +1,21 @@
 """Tanks: what is known of them, their ranges and scoops, and their end."""
 
 import re
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import asdict, dataclass, replace
 from datetime import date, datetime
 
-from sqlalchemy import ColumnElement, delete, select, update
+from sqlalchemy import ColumnElement, delete, select, true, update
 from sqlalchemy.orm import Session
 
 from app.domain.errors import NotFound, Refused
 from app.domain.livestock import StockGroup
 from app.domain.quantities import Quantity
 from app.domain.tank import Tank, TankFacts
-from app.services import care_plans
+from app.services import care_plans, classes
 from app.services.names import optional, required
-from app.services.transaction import begin, finish, one_transaction, site_of
+from app.services.sites import FIRST
+from app.services.transaction import NO_PLACE, begin, finish, one_transaction, site_of
 from app.storage import snapshot
 from app.storage.base import folded
 from app.storage.models.feeding import Scoop
@@ -25,37 +26,44 @@ from app.storage.queries import tanks
 
 COVERS = ("", "closed", "gap", "open")
 _PHONE = 40
+_ROOM = 40
 _CLOCK = re.compile(r"(?:[01]\d|2[0-3]):[0-5]\d")
 
 
 @dataclass(frozen=True, slots=True)
 class TankLine:
-    """A tank in a list."""
+    """A tank in a list; `where` is its household or school, with that one's zone."""
 
     id: int
     name: str
     where: str
     setting: str
+    site_id: int
+    zone: str
 
 
-def tank_lines(session: Session) -> tuple[TankLine, ...]:
-    """All tanks that are not closed, by name."""
-    return _lines(session, TankRow.closed_on.is_(None))
+def tank_lines(session: Session, among: Collection[int] | None = None) -> tuple[TankLine, ...]:
+    """All tanks that are not closed, by name; `among` these numbers, where some are given."""
+    return _lines(session, TankRow.closed_on.is_(None), among)
 
 
-def closed_lines(session: Session) -> tuple[TankLine, ...]:
-    """All tanks that were closed, by name."""
-    return _lines(session, TankRow.closed_on.is_not(None))
+def closed_lines(session: Session, among: Collection[int] | None = None) -> tuple[TankLine, ...]:
+    """All tanks that were closed, by name; `among` these numbers, where some are given."""
+    return _lines(session, TankRow.closed_on.is_not(None), among)
 
 
-def _lines(session: Session, which: ColumnElement[bool]) -> tuple[TankLine, ...]:
+def _lines(
+    session: Session, which: ColumnElement[bool], among: Collection[int] | None
+) -> tuple[TankLine, ...]:
     rows = session.execute(
-        select(TankRow, SiteRow.name)
+        select(TankRow, SiteRow.name, SiteRow.zone)
         .join(SiteRow, SiteRow.id == TankRow.site_id)
-        .where(which)
+        .where(which, true() if among is None else TankRow.id.in_(among))
         .order_by(TankRow.folded)
     )
-    return tuple(TankLine(t.id, t.name, where, t.setting) for t, where in rows)
+    return tuple(
+        TankLine(t.id, t.name, where, t.setting, t.site_id, zone) for t, where, zone in rows
+    )
 
 
 def tank(session: Session, tank_id: int) -> Tank:
@@ -95,6 +103,8 @@ def _columns(session: Session, facts: TankFacts, tank_id: int | None = None) -> 
         "adult_phone": optional(facts.adult_phone, _PHONE),
         "deputy": optional(facts.deputy),
         "deputy_phone": optional(facts.deputy_phone, _PHONE),
+        "room": optional(facts.room, _ROOM),
+        "round": optional(facts.round, _ROOM),
     }
     return {**values, **shape, **people, "name": name, "folded": folded(name)}
 
@@ -112,15 +122,19 @@ def _check(facts: TankFacts) -> None:
         raise Refused("The protein of the food is a percentage from 0 to 100.")
 
 
-def add_tank(session: Session, facts: TankFacts) -> int:
-    """A new tank; returns its id.
+def add_tank(session: Session, facts: TankFacts, *, site_id: int = FIRST) -> int:
+    """A new tank, in the place that the record began with unless another is named; its id.
 
     Raises:
+        NotFound: If there is no such place.
         Refused: If the name is empty or taken, or something else cannot be.
     """
-    row = TankRow(site_id=site_of(session), **_columns(session, facts))
+    if session.get(SiteRow, site_id) is None:
+        raise NotFound(NO_PLACE)
+    row = TankRow(site_id=site_id, **_columns(session, facts))
     session.add(row)
     session.flush()
+    classes.join_new_tank(session, row.id, site_id)
     finish(session)
     return row.id
 
@@ -151,13 +165,15 @@ def copy_setup(session: Session, from_id: int, name: str) -> int:
     old = tank(session, from_id)
     facts = replace(
         old.facts, name=name, started_on=None, mature_on=None,
-        adult="", adult_phone="", deputy="", deputy_phone="",
+        adult="", adult_phone="", deputy="", deputy_phone="", room="", round="",
     )  # fmt: skip
     with one_transaction(session):
-        fresh = add_tank(session, facts)
+        fresh = add_tank(session, facts, site_id=site_of(session, from_id))
         care_plans.set_plan(session, fresh, old.plan)
         care_plans.set_jobs(session, fresh, old.plan.jobs)
-        for own in old.ranges:
+        if old.template_id is not None:
+            session.get_one(TankRow, fresh).template_id = old.template_id
+        for own in old.overrides:
             set_range(session, fresh, own.quantity, own.low, own.high, set_by=own.set_by)
     return fresh
 

@@ -60,12 +60,13 @@ def look(
     found = snapshot.load(session, wanted, as_of or now, past=past)
     if tank_ids is not None and len(found) < len(set(wanted)):
         raise NotFound("There is no such tank.")
-    knowledge = known(session)
     said = marks.marks_of(session, [s.tank.id for s in found], now=as_of or now)
-    doubted = (with_doubts(s, knowledge) for s in found)
-    shown = (s.for_pupils() for s in doubted) if pupils else doubted
-    foreseen = (replace(s, oxygen=oxygen_outlook(s, knowledge)) for s in shown)
-    return {
-        s.tank.id: (s, with_marks(evaluate(s, knowledge), said[s.tank.id], s.as_of))
-        for s in foreseen
-    }
+    answers = {}
+    for each in found:
+        knowledge = known(session, each.site.id)
+        doubted = with_doubts(each, knowledge)
+        shown = doubted.for_pupils() if pupils else doubted
+        seen = replace(shown, oxygen=oxygen_outlook(shown, knowledge))
+        marked = with_marks(evaluate(seen, knowledge), said[seen.tank.id], seen.as_of)
+        answers[seen.tank.id] = (seen, marked)
+    return answers

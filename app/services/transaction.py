@@ -11,6 +11,7 @@ from app.storage.models.site import Site
 from app.storage.models.tank import Tank
 from app.storage.queries import entries
 
+NO_PLACE = "There is no such household or school."
 _JOINED = "joined"
 
 
@@ -26,28 +27,28 @@ def begin(session: Session, *tank_ids: int) -> None:
         raise NotFound("There is no such tank.")
 
 
-def begin_at_site(session: Session) -> int:
-    """Begin a change at the site, which is one of all its tanks; returns the site's id.
+def begin_at_site(session: Session, site_id: int) -> None:
+    """Begin a change at a household or school, which is one of all its tanks.
 
     Raises:
-        NotFound: If the record is empty.
+        NotFound: If there is no such place.
     """
-    site_id = site_of(session)
     entries.raise_revision(
         session, *session.scalars(select(Tank.id).where(Tank.site_id == site_id))
     )
-    return site_id
+    if session.get(Site, site_id) is None:
+        raise NotFound(NO_PLACE)
 
 
-def site_of(session: Session) -> int:
-    """The id of the household or school.
+def site_of(session: Session, tank_id: int) -> int:
+    """The id of the household or school in which a tank stands.
 
     Raises:
-        NotFound: If the record is empty.
+        NotFound: If there is no such tank.
     """
-    found = session.scalar(select(Site.id).order_by(Site.id).limit(1))
+    found = session.scalar(select(Tank.site_id).where(Tank.id == tank_id))
     if found is None:
-        raise NotFound("There is no household or school yet.")
+        raise NotFound("There is no such tank.")
     return found
 
 

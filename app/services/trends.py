@@ -2,10 +2,9 @@
 
 import threading
 from collections import OrderedDict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
-from typing import Any
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -16,17 +15,16 @@ from app.domain.calendar import day_start, local_day, somebody_comes
 from app.domain.errors import NotFound
 from app.domain.quantities import FACTS, Quantity, Unit
 from app.domain.records import EntryStatus, StockEventKind
-from app.domain.series import Ahead, Band, Mark, Point, Series, Span
+from app.domain.series import Ahead, Band, Mark, Series, Span
 from app.domain.snapshot import TankSnapshot
 from app.domain.tank import Site
-from app.domain.tube import Seen, Tube
-from app.domain.wording import readers_text
 from app.estimates.nitrate_forecast import forecast
 from app.knowledge.model import Knowledge
 from app.rules.living import living
 from app.rules.ranges import RangeShown, range_shown
-from app.services import sites
+from app.services import charted, sites
 from app.services import tanks as tank_service
+from app.services.charted import Wanted
 from app.services.own_species import known
 from app.storage import snapshot
 from app.storage.models.entry import Entry
@@ -36,6 +34,7 @@ from app.storage.models.tank import Tank
 from app.storage.models.water import Reading
 
 MOST_KEPT = 64
+_WEEKENDS_SHOWN = timedelta(days=3 * 365)
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +59,7 @@ def etag(
         NotFound: If there is no such tank.
     """
     revision = tank_service.revision(session, tank_id)
-    site = sites.without_days(session)
+    site = sites.without_days(session, tank_id)
     zone = site.zone
     unit = site.unit_of(quantity).symbol
     return f"{tank_id}-{quantity.value}-{unit}-{days or 'all'}-{revision}-{local_day(now, zone)}"
@@ -74,19 +73,27 @@ def series(
     Raises:
         NotFound: If there is no such tank.
     """
-    found = snapshot.load(session, [tank_id], now)
+    # only what is expected rests on readings other than those that are drawn
+    expects = quantity is Quantity.NITRATE
+    found = snapshot.load(session, [tank_id], now, animals_only=not expects)
     if not found:
         raise NotFound("There is no such tank.")
     # pupils look at the same chart
-    told, knowledge = found[0].for_pupils(), known(session)
+    told = found[0].for_pupils()
     tank, site = told.tank, told.site
+    knowledge = known(session, site.id)
     band = range_shown(tank, living(told, knowledge), quantity, knowledge)
     end = now
     start = datetime(1970, 1, 1, tzinfo=UTC) if days is None else now - timedelta(days=days)
     shown = site.unit_of(quantity)
-    points = _points(session, tank_id, quantity, start, end, unit=shown)
+    read = charted.readings(
+        session,
+        Wanted(
+            tank_id=tank_id, quantity=quantity, start=start, end=end, unit=shown, zone=site.zone
+        ),
+    )
     if days is None:
-        start = points[0].at if points else now - timedelta(days=30)
+        start = read.first_at or now - timedelta(days=30)
     facts = FACTS[quantity]
     return Series(
         quantity=quantity,
@@ -96,21 +103,18 @@ def series(
         zone=site.zone,
         start=start,
         end=end,
-        points=points,
+        points=read.points,
         bands=_bands(band, shown),
         marks=_marks(session, tank_id, start, end),
-        spans=_away(site, start, end),
+        spans=away(site, start, end),
         now=now,
-        ahead=_ahead(told, quantity, days, knowledge) if points else (),
+        ahead=_ahead(told, days, knowledge) if expects and read.first_at else (),
+        logged=read.logged,
     )
 
 
-def _ahead(
-    told: TankSnapshot, quantity: Quantity, days: int | None, knowledge: Knowledge
-) -> tuple[Ahead, ...]:
-    """What is expected, for no more days than the chart looks back; nitrate only."""
-    if quantity is not Quantity.NITRATE:
-        return ()
+def _ahead(told: TankSnapshot, days: int | None, knowledge: Knowledge) -> tuple[Ahead, ...]:
+    """What is expected of nitrate, for no more days than the chart looks back."""
     fan = forecast(told, knowledge).fan
     if days is None:
         return fan
@@ -127,53 +131,6 @@ def _bands(band: RangeShown | None, unit: Unit) -> tuple[Band, ...]:
         return ()
     low, high = _through(unit, band.low), _through(unit, band.high)
     return (Band(low, high, band.label, band.source),)
-
-
-def _points(
-    session: Session,
-    tank_id: int,
-    quantity: Quantity,
-    start: datetime,
-    end: datetime,
-    *,
-    unit: Unit,
-) -> tuple[Point, ...]:
-    """The readings in the shown unit; several readers of one card are one point."""
-    rows: Iterable[Any] = session.execute(
-        select(
-            Reading.at, Reading.entry_id, Reading.value, Reading.low, Reading.high, Reading.kit_id
-        )
-        .where(
-            Reading.tank_id == tank_id,
-            Reading.quantity == quantity.value,
-            Reading.in_force.is_(True),
-            Reading.at >= start,
-            Reading.at <= end,
-        )
-        .order_by(Reading.at, Reading.entry_id, Reading.id)
-    )
-    points = []
-    tube: list[Any] = []
-    for row in rows:
-        # a logger's file is a year of rows: each is taken apart once
-        at, entry_id, value, low, _, kit_id = row
-        if tube and (at, entry_id) != tube[0][:2]:
-            points.append(_point(tube, unit))
-            tube = []
-        if low is None:
-            points.append(Point(at, _through(unit, value), kit_id=kit_id))
-        else:
-            tube.append(row)
-    return tuple([*points, _point(tube, unit)] if tube else points)
-
-
-def _point(rows: Sequence[Any], unit: Unit) -> Point:
-    """The point of one card, whoever read it."""
-    tube = Tube(tuple(Seen(r.value, r.low, r.high) for r in rows)).through(unit.from_kept)
-    note = readers_text(tube) if len(rows) > 1 else ""
-    return Point(
-        rows[0].at, tube.value, tube.low, tube.high, tube.high is None, rows[0].kit_id, note
-    )
 
 
 def _marks(session: Session, tank_id: int, start: datetime, end: datetime) -> tuple[Mark, ...]:
@@ -205,8 +162,13 @@ def _marks(session: Session, tank_id: int, start: datetime, end: datetime) -> tu
     return tuple(sorted(marks, key=lambda m: m.at))
 
 
-def _away(site: Site, start: datetime, end: datetime) -> tuple[Span, ...]:
-    """Stretches of days on which nobody was meant to come."""
+def away(site: Site, start: datetime, end: datetime) -> tuple[Span, ...]:
+    """Stretches of days on which nobody was meant to come; over years, breaks alone.
+
+    The weekends of more than `_WEEKENDS_SHOWN` would be narrower than the line of a chart.
+    """
+    if end - start > _WEEKENDS_SHOWN:
+        return tuple(_breaks(site, start, end))
     spans: list[Span] = []
     day, last = local_day(start, site.zone), local_day(end, site.zone)
     open_since: datetime | None = None
@@ -220,6 +182,14 @@ def _away(site: Site, start: datetime, end: datetime) -> tuple[Span, ...]:
     if open_since is not None:
         spans.append(Span(open_since, end, "away"))
     return tuple(spans)
+
+
+def _breaks(site: Site, start: datetime, end: datetime) -> Iterator[Span]:
+    for each in site.away:
+        begins = max(start, day_start(each.first_day, site.zone))
+        ends = min(end, day_start(each.last_day + timedelta(days=1), site.zone))
+        if begins < ends:
+            yield Span(begins, ends, "away")
 
 
 def chart(

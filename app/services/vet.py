@@ -13,13 +13,16 @@ from app.domain.measures import net_volume
 from app.domain.quantities import FACTS, Quantity
 from app.domain.records import JobKind, Reading, StockEventKind
 from app.domain.snapshot import TankSnapshot
+from app.domain.tank import Site
 from app.domain.wording import (
+    NBSP,
     bare_degrees,
     count,
     dated,
     degrees,
     reading_text,
     short,
+    unit_and_basis,
     value_text,
     water_amount,
     with_unit,
@@ -28,6 +31,9 @@ from app.services.equipment import KIND_WORDS
 
 DAYS: Final = 30
 SIGN_DAYS: Final = 60
+# what two pages have room for, measured on paper
+_MOST_TESTS: Final = 42
+_MOST_EVENTS: Final = 6
 _LOSSES: Final = frozenset({StockEventKind.DIED, StockEventKind.MISSING})
 
 
@@ -51,12 +57,21 @@ class VetLine:
 
 @dataclass(frozen=True, slots=True)
 class TestLine:
-    """One measured value of the last days, with its unit, basis and kit."""
+    """One measured value of the last days, in the unit of its group."""
 
     day: date
-    label: str
     text: str
+
+
+@dataclass(frozen=True, slots=True)
+class TestGroup:
+    """The newest values of one quantity by one kit; `left_out` older ones have no room."""
+
+    label: str
+    unit: str
     kit: str
+    lines: tuple[TestLine, ...]
+    left_out: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +87,8 @@ class VetSheet:
     """The sheet; it holds no names of people but that of the grown-up in charge.
 
     `tests` are those of the last 30 days, `signs` of the last 60, each newest first; arrivals and
-    losses are all that the record holds. `warmth` sums up the temperatures of the last 30 days.
+    losses are all that the record holds. Where one list is too long for two pages, it ends with how
+    much more there is. `warmth` sums up the temperatures of the last 30 days.
     """
 
     tank: str
@@ -84,7 +100,7 @@ class VetSheet:
     losses: tuple[EventLine, ...]
     signs: tuple[EventLine, ...]
     treatments: tuple[EventLine, ...]
-    tests: tuple[TestLine, ...]
+    tests: tuple[TestGroup, ...]
     warmth: str
 
 
@@ -239,22 +255,31 @@ def _warmth(snapshot: TankSnapshot) -> str:
     return f"{many} from {low} to {high}. The last: {degrees(site, read[-1].best)} on {day}."
 
 
-def _tests(snapshot: TankSnapshot) -> tuple[TestLine, ...]:
+def _tests(snapshot: TankSnapshot) -> tuple[TestGroup, ...]:
     kits = {kit.id: kit for kit in snapshot.kits}
-    recent = [
-        r
-        for r in _recent(snapshot)
-        if r.quantity is not Quantity.TEMPERATURE and r.entry_id not in snapshot.logger_entry_ids
-    ]
+    found: dict[tuple[Quantity, str], list[TestLine]] = {}
+    for r in sorted(_recent(snapshot), key=lambda r: (r.at, r.id), reverse=True):
+        if r.quantity is Quantity.TEMPERATURE or r.entry_id in snapshot.logger_entry_ids:
+            continue
+        kit = _kit_text(kits.get(r.kit_id or 0), doubtful=r.kit_doubtful)
+        line = TestLine(local_day(r.at, snapshot.site.zone), _bare(r, snapshot.site))
+        found.setdefault((r.quantity, kit), []).append(line)
+    room = max(1, _MOST_TESTS // max(1, len(found)))
+    order = list(Quantity)
     return tuple(
-        TestLine(
-            local_day(r.at, snapshot.site.zone),
-            FACTS[r.quantity].label,
-            reading_text(r, snapshot.site),
-            _kit_text(kits.get(r.kit_id or 0), doubtful=r.kit_doubtful),
+        TestGroup(
+            FACTS[q].label, unit_and_basis(q), kit, tuple(lines[:room]), max(0, len(lines) - room)
         )
-        for r in sorted(recent, key=lambda r: (r.at, r.id), reverse=True)
+        for (q, kit), lines in sorted(found.items(), key=lambda item: order.index(item[0][0]))
     )
+
+
+def _bare(reading: Reading, site: Site) -> str:
+    """A reading without its unit, which stands above all of them."""
+    # pH has none
+    after = f"{NBSP}{unit_and_basis(reading.quantity)}".rstrip(NBSP)
+    text = reading_text(reading, site)
+    return text.replace(after, "") if after else text
 
 
 def _kit_text(kit: Kit | None, *, doubtful: bool) -> str:
@@ -264,4 +289,10 @@ def _kit_text(kit: Kit | None, *, doubtful: bool) -> str:
 
 
 def _newest_first(lines: Sequence[EventLine]) -> tuple[EventLine, ...]:
-    return tuple(sorted(lines, key=lambda line: line.day, reverse=True))
+    """The newest events; the oldest of many share one line."""
+    found = sorted(lines, key=lambda line: line.day, reverse=True)
+    if len(found) > _MOST_EVENTS:
+        rest = found[_MOST_EVENTS - 1 :]
+        more = EventLine(rest[0].day, f"and before: {len(rest)} more, in the story of the tank")
+        return (*found[: _MOST_EVENTS - 1], more)
+    return tuple(found)

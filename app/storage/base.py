@@ -33,8 +33,8 @@ class UtcTime(TypeDecorator[datetime]):
             return None
         if value.tzinfo is None:
             raise ValueError("a stored time needs its zone")
-        moment = value.astimezone(UTC)
-        return moment.replace(tzinfo=None).isoformat(timespec="microseconds") + "Z"
+        moment = value if value.tzinfo is UTC else value.astimezone(UTC)
+        return f"{moment.isoformat(timespec='microseconds')[:26]}Z"
 
     def process_result_value(self, value: str | None, dialect: Dialect) -> datetime | None:
         """From text, aware, in UTC."""

@@ -1,13 +1,18 @@
-"""Engine and sessions: SQLite's switches, writing with BEGIN IMMEDIATE behind one lock."""
+"""Engine and sessions: SQLite's switches, and one writer at a time on either database."""
 
+import functools
 import threading
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, event
-from sqlalchemy.orm import Session, sessionmaker
+from sqlalchemy.orm import ORMExecuteState, Session, sessionmaker
+
+from app.storage import postgresql
+from app.storage.models.access import TILES_UNNAMED
+from app.storage.refusing import refusing
 
 PRAGMAS = (
     "journal_mode=WAL",
@@ -36,6 +41,12 @@ def sqlite_engine(file: Path, *, foreign_keys: bool = True) -> Engine:
         if not foreign_keys:
             dbapi.execute("PRAGMA foreign_keys=OFF")
 
+    @event.listens_for(engine, "checkin")
+    def _on_checkin(dbapi: Any, _record: object) -> None:
+        # SQLite, "Response To Errors Within A Transaction": a COMMIT that failed may leave it open
+        if dbapi is not None and dbapi.in_transaction:
+            dbapi.rollback()
+
     @event.listens_for(engine, "begin")
     def _on_begin(connection: Connection) -> None:
         options = connection.get_execution_options()
@@ -44,16 +55,36 @@ def sqlite_engine(file: Path, *, foreign_keys: bool = True) -> Engine:
     return engine
 
 
+def _unname_tiles(state: ORMExecuteState) -> Any:
+    if not state.is_select:
+        return None
+    given = state.parameters
+    state.parameters = {**(given if isinstance(given, Mapping) else {}), TILES_UNNAMED: True}
+    return state.invoke_statement()
+
+
 class Database:
     """Sessions on one database: `reading()` for pages, `writing()` behind the writer lock."""
 
-    def __init__(self, engine: Engine) -> None:
+    def __init__(self, engine: Engine, writer: "threading.Lock | None" = None) -> None:
         self.engine = engine
-        self._writer = threading.Lock()
+        self._writer = writer or threading.Lock()
         self._write = sessionmaker(engine, expire_on_commit=False)
-        self._read = sessionmaker(
-            engine.execution_options(sqlite_begin="BEGIN"), expire_on_commit=False
+        self._is_file = engine.dialect.name == "sqlite"
+        reading = (
+            engine.execution_options(sqlite_begin="BEGIN")
+            if self._is_file
+            else postgresql.for_reading(engine)
         )
+        self._read = sessionmaker(reading, expire_on_commit=False)
+
+    @functools.cached_property
+    def without_tile_names(self) -> "Database":
+        """The same database for whoever sees no pupils: each is shown as "a helper"."""
+        same = Database(self.engine, self._writer)
+        for sessions in (same._write, same._read):
+            event.listen(sessions, "do_orm_execute", _unname_tiles)
+        return same
 
     @contextmanager
     def reading(self) -> Iterator[Session]:
@@ -63,8 +94,12 @@ class Database:
 
     @contextmanager
     def writing(self) -> Iterator[Session]:
-        """A session that may write; the service commits, anything left open is rolled back."""
-        with self._writer, self._write() as session:
+        """A session that may write; the service commits, anything left open is rolled back.
+
+        Raises:
+            CannotSave: If the disk does not take the change.
+        """
+        with refusing(), self._writer, self._write() as session:
             yield session
 
     @contextmanager
@@ -74,10 +109,36 @@ class Database:
             yield None
             return
         try:
-            with self._write() as session:
-                yield session
+            if self._is_file:
+                with self._write() as session:
+                    yield session
+            else:
+                with Session(postgresql.without_turn(self.engine)) as session:
+                    free = postgresql.turn_if_free(session.connection())
+                    yield session if free else None
         finally:
             self._writer.release()
+
+    def end_log(self) -> bool:
+        """Write everything into the one file and empty the log beside it; whether that was done.
+
+        Called after something was erased: until then the log may still hold it. It stays where
+        somebody reads for longer than the busy timeout.
+        """
+        if not self._is_file:
+            return True
+        with self._writer, self.engine.connect() as connection:
+            connection.exec_driver_sql("COMMIT")
+            busy, *_ = connection.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)").one()
+        return not busy
+
+    def sweep(self) -> bool:
+        """Write the whole file anew, so that nothing erased is left in it; see `end_log`."""
+        if self._is_file:
+            with self._writer, self.engine.connect() as connection:
+                connection.exec_driver_sql("COMMIT")
+                connection.exec_driver_sql("VACUUM")
+        return self.end_log()
 
     def close(self) -> None:
         """Give all connections back."""

@@ -1,5 +1,6 @@
 """The record as a file: read without writing, examined, and copied whole while it is in use."""
 
+import hashlib
 import os
 import sqlite3
 from collections.abc import Callable, Iterator
@@ -10,6 +11,7 @@ from urllib.parse import quote
 from app.domain.errors import Refused
 
 _FIRST_BYTES = b"SQLite format 3\0"
+_DAMAGE = {sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB}
 NOTE_TABLE = "backup_note"
 Progress = Callable[[int, int], None]
 """Called with what is done and the whole, in any one unit."""
@@ -31,7 +33,7 @@ def reading(file: Path) -> Iterator[sqlite3.Connection]:
     SQLite, "Defense Against the Dark Arts", section 1.2: how to read a database of others.
 
     Raises:
-        Refused: If the file is no SQLite database or cannot be read.
+        Refused: If the file is no SQLite database or cannot be read, now or later in the block.
     """
     try:
         # SQLite takes a file of a few bytes for an empty database
@@ -48,9 +50,22 @@ def reading(file: Path) -> Iterator[sqlite3.Connection]:
                 connection.execute(f"PRAGMA {pragma}")
             connection.execute("PRAGMA busy_timeout=8000")
             connection.execute("SELECT count(*) FROM sqlite_master").fetchone()
-        except sqlite3.DatabaseError:
+        except (sqlite3.DatabaseError, UnicodeDecodeError):
             raise Refused(f"{file} is not a record of this program, or it is damaged.") from None
-        yield connection
+        try:
+            yield connection
+        except (sqlite3.DatabaseError, UnicodeDecodeError) as error:
+            if not _is_damage(error):
+                raise
+            raise Refused(f"{file} is damaged.") from None
+
+
+def _is_damage(error: Exception) -> bool:
+    """Whether an error says that what was read is not as SQLite wrote it."""
+    # a spoiled name inside SQLite's own message is no UTF-8
+    unread = isinstance(error, UnicodeDecodeError) or "decode" in str(error).casefold()
+    code = getattr(error, "sqlite_errorcode", None)
+    return unread or (isinstance(code, int) and code & 0xFF in _DAMAGE)
 
 
 def fault(connection: sqlite3.Connection, *, thorough: bool = False) -> str:
@@ -59,11 +74,23 @@ def fault(connection: sqlite3.Connection, *, thorough: bool = False) -> str:
     try:
         (said,) = connection.execute(f"PRAGMA {pragma}(1)").fetchone()
         orphan = connection.execute("PRAGMA foreign_key_check").fetchone() if thorough else None
+        cut = _ends_within_a_page(connection)
     except sqlite3.DatabaseError as error:
         return str(error)
+    except UnicodeDecodeError:
+        return "a name in it cannot be read"
     if said != "ok":
         return str(said)
+    if cut:
+        return "it ends in the middle of a page"
     return f"a row of {orphan[0]} belongs to nothing" if orphan else ""
+
+
+def _ends_within_a_page(connection: sqlite3.Connection) -> bool:
+    # SQLite reads what is missing of the last page as zeros, and says nothing
+    (page_bytes,) = connection.execute("PRAGMA page_size").fetchone()
+    (_, _, name), *_ = connection.execute("PRAGMA database_list")
+    return bool(name) and Path(name).stat().st_size % page_bytes != 0
 
 
 def tables(connection: sqlite3.Connection) -> tuple[str, ...]:
@@ -103,6 +130,15 @@ def counts(connection: sqlite3.Connection) -> dict[str, int]:
     }
 
 
+def digest(connection: sqlite3.Connection, table: str, *, schema: str = "main") -> str:
+    """What tells the rows of a table from any others, in whatever order they lie."""
+    names = ", ".join(quoted(name) for name in sorted(columns(connection, table, schema=schema)))
+    total = 0
+    for row in connection.execute(f"SELECT {names} FROM {schema}.{quoted(table)}"):  # noqa: S608
+        total += int.from_bytes(hashlib.sha256(repr(row).encode()).digest())
+    return f"{total % 2**256:064x}"
+
+
 def reserve(file: Path) -> None:
     """Make an empty file that only its owner may read; one that is there stays as it is."""
     os.close(os.open(file, os.O_CREAT | os.O_WRONLY, 0o600))
@@ -114,7 +150,7 @@ def copy_whole(source: Path, target: Path, progress: Progress = no_progress) -> 
     `target` is written under another name first: it is there whole, or not at all.
 
     Raises:
-        Refused: If the source cannot be read, or the copy is not whole.
+        Refused: If the source cannot be read, the copy is not whole, or there is no room for it.
     """
     unfinished = target.with_name(target.name + ".part")
     unfinished.unlink(missing_ok=True)
@@ -130,6 +166,10 @@ def copy_whole(source: Path, target: Path, progress: Progress = no_progress) -> 
         if found:
             raise Refused(f"The copy is not whole: {found}. The record itself was not touched.")
         put(unfinished, target)
+    except sqlite3.OperationalError as error:
+        raise Refused(
+            f"{target} cannot be written: {error}. The record itself was not touched."
+        ) from None
     finally:
         unfinished.unlink(missing_ok=True)
 

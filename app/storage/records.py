@@ -85,7 +85,7 @@ def split(rows: Iterable[Any], group_names: Mapping[int, str]) -> Split:
             jobs.append(_job(head, row.Job))
         elif row.StockEvent is not None:
             events.append(_stock_event(head, row.StockEvent, group_names))
-        elif row.Observation is not None:
+        elif row.Observation is not None and row.Observation.is_look:
             looks.append(_look(head, row.Observation))
     return Split(tuple(feedings), tuple(tests), tuple(jobs), tuple(events), tuple(looks))
 
@@ -159,7 +159,7 @@ def reading(rows: Sequence[ReadingRow], kits: Mapping[int, Kit]) -> Reading:
     """What one or several readers of one tube saw, as one reading."""
     first = rows[0]
     used = kits.get(first.kit_id) if first.kit_id is not None else None
-    tube = Tube(tuple(Seen(r.value, r.low, r.high, r.typed, r.reader) for r in rows))
+    tube = Tube(tuple(Seen(r.value, r.low, r.high, r.typed, r.reader, r.reader_id) for r in rows))
     expired = used is not None and used.expires_on is not None
     return Reading(
         id=first.id,

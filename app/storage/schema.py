@@ -7,7 +7,10 @@ from sqlalchemy import Engine, inspect, text
 
 from app import resources
 from app.domain.errors import Refused
-from app.storage import models  # noqa: F401  # fills the metadata
+from app.storage import (
+    models,  # noqa: F401  # fills the metadata
+    postgresql,
+)
 
 if TYPE_CHECKING:
     from alembic.config import Config
@@ -32,10 +35,15 @@ def newest_revision() -> str:
 
 def revision_of(engine: Engine) -> str | None:
     """The revision a database has; None for an empty one."""
-    with engine.connect() as connection:
+    with _looking(engine).connect() as connection:
         if not inspect(connection).has_table("alembic_version"):
             return None
         return connection.execute(text("SELECT version_num FROM alembic_version")).scalar()
+
+
+def _looking(engine: Engine) -> Engine:
+    """The engine for a look that need not wait for whoever writes."""
+    return engine if engine.dialect.name == "sqlite" else postgresql.for_reading(engine)
 
 
 def known_revisions() -> frozenset[str]:
@@ -60,7 +68,12 @@ def upgrade(engine: Engine, to: str = "head") -> None:
             f"{newest_revision()}). Install the newer version. Nothing was changed."
         )
     config = _config()
+    if engine.dialect.name != "sqlite":
+        # several processes may start at once: one upgrades, the others wait and find it done
+        engine = postgresql.waiting_long(engine)
     with engine.begin() as connection:
+        if engine.dialect.name != "sqlite":
+            postgresql.refuse_unfit(connection)
         config.attributes["connection"] = connection
         command.upgrade(config, to)
         if (
@@ -68,6 +81,18 @@ def upgrade(engine: Engine, to: str = "head") -> None:
             and connection.exec_driver_sql("PRAGMA foreign_key_check").fetchone()
         ):
             raise Refused("The record does not fit together after the upgrade. Use the copy.")
+
+
+def refuse_foreign(engine: Engine) -> None:
+    """Look whether a database is empty or ours.
+
+    Raises:
+        Refused: If it holds tables of another program.
+    """
+    if revision_of(engine) is None:
+        with _looking(engine).connect() as connection:
+            if inspect(connection).get_table_names():
+                raise Refused("This database was not written by Sillpond. Nothing was changed.")
 
 
 def is_current(engine: Engine) -> bool:

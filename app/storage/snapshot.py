@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date, datetime, timedelta
 from typing import Any, NamedTuple
 
-from sqlalchemy import and_, case, func, literal, or_, select, union_all
+from sqlalchemy import and_, case, exists, func, literal, or_, select, union_all
 from sqlalchemy.orm import Session, aliased
 
 from app.domain.calendar import local_day
@@ -71,6 +71,7 @@ def load(
     *,
     past: bool = False,
     filter_history: bool = False,
+    animals_only: bool = False,
 ) -> list[TankSnapshot]:
     """Snapshots of these tanks, in the order of their ids.
 
@@ -80,15 +81,28 @@ def load(
         as_of: The moment; later entries are not seen.
         past: Take only what was recorded by `as_of`, with the corrections of that time.
         filter_history: Take all tests of ammonia, nitrite and nitrate, meals and jobs, however old.
+        animals_only: Take no readings and no entries but those of animals: a tenth of the work.
     """
     gone = _set_aside(session, tank_ids, as_of) if past else frozenset[int]()
     plain = tanks.load(session, tank_ids)
-    rows = _entries(session, tank_ids, as_of, past=past, gone=gone, filter_history=filter_history)
+    rows = (
+        _entries(session, tank_ids, _of_animals(as_of))
+        if animals_only
+        else _entries(
+            session,
+            tank_ids,
+            *_looked_at(
+                session, tank_ids, as_of, past=past, gone=gone, filter_history=filter_history
+            ),
+        )
+    )
     found: dict[int, list[Any]] = defaultdict(list)
     for row in rows:
         if row.Entry.id not in gone:
             found[row.Entry.tank_id].append(row)
-    readings = _readings(session, tank_ids, as_of, past=past, filter_history=filter_history)
+    readings: dict[int, list[_Measured]] = defaultdict(list)
+    if not animals_only:
+        readings = _readings(session, tank_ids, as_of, past=past, filter_history=filter_history)
     beside = _beside(session, tank_ids, as_of)
     return [
         _snapshot(
@@ -139,7 +153,14 @@ def _counts(past: bool) -> Any:
     return literal(value=True) if past else Entry.status == EntryStatus.OK.value
 
 
-def _entries(
+def _of_animals(as_of: datetime) -> Any:
+    """The entries that tell which animals live in a tank."""
+    return and_(
+        Entry.kind == EntryKind.STOCK_EVENT.value, Entry.happened_at <= as_of, _counts(past=False)
+    )
+
+
+def _looked_at(
     session: Session,
     tank_ids: Sequence[int],
     as_of: datetime,
@@ -148,12 +169,25 @@ def _entries(
     gone: frozenset[int],
     filter_history: bool,
 ) -> Sequence[Any]:
-    """All entries that rules may look at, each with its detail, in one statement."""
-    hands = aliased(Author)
+    """What tells the entries that rules may look at."""
     counting = [Entry.happened_at <= as_of, _counts(past)]
     if past:
         counting += [Entry.recorded_at <= as_of, Entry.id.not_in(gone)]
     latest = _latest_ids(session, tank_ids, counting)
+    return (
+        *counting,
+        or_(
+            Entry.happened_at > as_of - ENTRIES_BACK,
+            Entry.kind == EntryKind.STOCK_EVENT.value,
+            Entry.id.in_(latest),
+            *([Entry.kind.in_(_FILTER_KINDS)] if filter_history else []),
+        ),
+    )
+
+
+def _entries(session: Session, tank_ids: Sequence[int], *which: Any) -> Sequence[Any]:
+    """These entries, each with its detail, in one statement."""
+    hands = aliased(Author)
     query = (
         select(
             Entry,
@@ -162,9 +196,9 @@ def _entries(
             Job,
             StockEvent,
             Observation,
-            Author.name.label("author"),
+            Author.shown.label("author"),
             Author.kind.label("author_kind"),
-            hands.name.label("hands"),
+            hands.shown.label("hands"),
         )
         .join(Author, Entry.author_id == Author.id)
         .outerjoin(hands, Entry.done_by_id == hands.id)
@@ -173,16 +207,7 @@ def _entries(
         .outerjoin(Job, Job.entry_id == Entry.id)
         .outerjoin(StockEvent, StockEvent.entry_id == Entry.id)
         .outerjoin(Observation, Observation.entry_id == Entry.id)
-        .where(
-            Entry.tank_id.in_(tank_ids),
-            *counting,
-            or_(
-                Entry.happened_at > as_of - ENTRIES_BACK,
-                Entry.kind == EntryKind.STOCK_EVENT.value,
-                Entry.id.in_(latest),
-                *([Entry.kind.in_(_FILTER_KINDS)] if filter_history else []),
-            ),
-        )
+        .where(Entry.tank_id.in_(tank_ids), *which)
         .order_by(Entry.happened_at, Entry.id)
     )
     return session.execute(query).all()
@@ -193,6 +218,7 @@ def _latest_ids(session: Session, tank_ids: Sequence[int], counting: Sequence[An
     latest = [
         select(Entry.id)
         .where(Entry.tank_id == Tank.id, Entry.kind == kind.value, *counting)
+        .where(*_is_look(kind))
         .order_by(Entry.happened_at.desc())
         .limit(1)
         .correlate(Tank)
@@ -219,6 +245,14 @@ def _latest_ids(session: Session, tank_ids: Sequence[int], counting: Sequence[An
         steps,
     )
     return [found for found in session.scalars(query) if found is not None]
+
+
+def _is_look(kind: EntryKind) -> Sequence[Any]:
+    """What tells a look from a mere note, which tells nothing of the tank's state."""
+    if kind is not EntryKind.OBSERVATION:
+        return ()
+    looks = select(Observation.entry_id).where(Observation.is_look.is_(True))
+    return (exists(looks.where(Observation.entry_id == Entry.id).correlate(Entry)),)
 
 
 def _readings(

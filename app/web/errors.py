@@ -1,6 +1,5 @@
 """From what went wrong to a page: one table of domain errors, one of statuses."""
 
-import secrets
 from dataclasses import dataclass
 
 from flask import Flask, Response, current_app, g, render_template, request
@@ -8,12 +7,22 @@ from flask.typing import ResponseReturnValue
 from flask_wtf.csrf import CSRFError
 from werkzeug.exceptions import HTTPException, SecurityError
 
-from app.domain.errors import Conflict, NotFound, Refused, SillpondError
-from app.web.request import maybe_visitor
+from app.domain.errors import (
+    CannotSave,
+    ChangedMeanwhile,
+    Conflict,
+    NotFound,
+    Refused,
+    SillpondError,
+)
+from app.services.people import Visitor
+from app.web import problem
+from app.web.request import maybe_visitor, now
+from app.web.request_log import number
 
 _FOREIGN_NAME = "This computer does not answer to that name. Open the address that it printed.\n"
 # never offered again: what is secret, and the old token of the form
-_NOT_KEPT = {"csrf_token", "passphrase"}
+_NOT_KEPT = {"csrf_token", "passphrase", "present_passphrase"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,15 +36,25 @@ class ErrorPage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NotSavedPage:
-    """What was typed, to be sent again: pairs of name and value for hidden fields."""
+    """What was typed, to be sent again: pairs of name and value for hidden fields.
+
+    `reason` is why it could not be saved, or "" where only the session had ended.
+    """
 
     action: str
+    reason: str
     fields: tuple[tuple[str, str], ...]
     signed_in: bool
     had_file: bool
 
 
-STATUS_OF: dict[type[SillpondError], int] = {NotFound: 404, Refused: 403, Conflict: 409}
+STATUS_OF: dict[type[SillpondError], int] = {
+    NotFound: 404,
+    Refused: 403,
+    Conflict: 409,
+    ChangedMeanwhile: 409,
+    CannotSave: 503,
+}
 
 _PAGES: dict[int, ErrorPage] = {
     400: ErrorPage(
@@ -76,6 +95,19 @@ def _page_of(status: int) -> ErrorPage:
     return _PAGES.get(status, _PAGES[500 if status >= 500 else 400])
 
 
+def _not_for(found: Visitor | None) -> ErrorPage:
+    """The page of what somebody may not open, or may only read."""
+    if found is None or not found.is_adult:
+        return _PAGES[403]
+    return ErrorPage(
+        title="That is not part of your role",
+        sentences=(
+            f"Nothing was saved. You are here as {found.role.value}.",
+            "A keeper can do it, or can change your role in Settings, under People.",
+        ),
+    )
+
+
 def _answer(page: ErrorPage, status: int) -> ResponseReturnValue:
     return render_template("errors/error.html", page=page), status
 
@@ -84,6 +116,11 @@ def _on_status(error: HTTPException) -> ResponseReturnValue:
     status = error.code or 500
     if 300 <= status < 400:
         return error.get_response()
+    if problem.is_wanted():
+        foreign = _FOREIGN_NAME.strip() if isinstance(error, SecurityError) else ""
+        return problem.of_status(error, foreign)
+    if status == 403:
+        return _answer(_not_for(maybe_visitor()), status)
     if isinstance(error, SecurityError):
         # called by a name that is not its own: nothing of what is kept here is shown
         return Response(_FOREIGN_NAME, status, mimetype="text/plain")
@@ -99,30 +136,48 @@ def _on_refusal(error: SillpondError) -> ResponseReturnValue:
 
 
 def _on_crash(error: Exception) -> ResponseReturnValue:
-    number = secrets.token_hex(4)
     # the page, not the address: a sign-in address holds a key
-    current_app.logger.error("error %s at %s", number, request.endpoint, exc_info=error)
+    current_app.logger.error("error %s at %s", number(), request.endpoint, exc_info=error)
+    if problem.is_wanted():
+        return problem.of_crash(number())
     g.bare_shell = True
     page = _PAGES[500]
-    return _answer(ErrorPage(title=page.title, sentences=page.sentences, number=number), 500)
+    return _answer(ErrorPage(title=page.title, sentences=page.sentences, number=number()), 500)
+
+
+def _on_full_disk(error: CannotSave) -> ResponseReturnValue:
+    # the log is for whoever runs the computer: they have to make room
+    current_app.logger.error("not saved %s at %s: %s", number(), request.endpoint, error.__cause__)
+    # behind a link there is no session whose token a second form could carry
+    if request.method != "POST" or g.get("bare_shell"):
+        return _answer(ErrorPage(title="Nothing can be saved now", sentences=(str(error),)), 503)
+    return not_saved_yet(str(error), status=503)
 
 
 def _on_lost_token(_error: CSRFError) -> ResponseReturnValue:
     return not_saved_yet()
 
 
-def not_saved_yet() -> ResponseReturnValue:
-    """The answer to a form whose session has ended: what was typed is kept and offered again."""
+def not_saved_yet(reason: str = "", status: int = 400) -> ResponseReturnValue:
+    """The answer to a form that was not saved: what was typed is kept and offered again.
+
+    Without a reason its session has ended.
+    """
+    # a form that asks when Save was pressed is told: it may be sent again much later
+    moment = now().isoformat(timespec="seconds")
     fields = tuple(
-        (name, value) for name, value in request.form.items(multi=True) if name not in _NOT_KEPT
+        (name, moment if name == "pressed" and not value else value)
+        for name, value in request.form.items(multi=True)
+        if name not in _NOT_KEPT
     )
     page = NotSavedPage(
         action=request.full_path.rstrip("?"),
+        reason=reason,
         fields=fields,
         signed_in=maybe_visitor() is not None,
         had_file=bool(request.files),
     )
-    return render_template("errors/not_saved.html", page=page), 400
+    return render_template("errors/not_saved.html", page=page), status
 
 
 def register(app: Flask) -> None:
@@ -130,4 +185,5 @@ def register(app: Flask) -> None:
     app.register_error_handler(CSRFError, _on_lost_token)
     app.register_error_handler(HTTPException, _on_status)
     app.register_error_handler(SillpondError, _on_refusal)
+    app.register_error_handler(CannotSave, _on_full_disk)
     app.register_error_handler(Exception, _on_crash)

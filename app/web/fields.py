@@ -248,7 +248,20 @@ class ChoiceField(RadioField):
             raise ValidationError(f"Choose {self.noun}.")
 
 
-class PageForm(FlaskForm):  # type: ignore[misc]  # the library is untyped
+class PlainForm(FlaskForm):  # type: ignore[misc]  # the library is untyped
+    """A form whose second post says the same again."""
+
+    def text(self, name: str) -> str:
+        """What was typed in a field, without spaces around it; empty for nothing."""
+        return (self[name].data or "").strip()
+
+    def complain(self, name: str, sentence: str) -> None:
+        """Put a sentence beside a field after the form was validated."""
+        field = self[name]
+        field.errors = [*field.errors, sentence]
+
+
+class PageForm(PlainForm):
     """A form with a one-time token: whatever is posted twice is saved once."""
 
     token = HiddenField("Form", [Regexp(r"[\w-]{8,64}\Z", message="Open this page again.")])
@@ -274,15 +287,6 @@ class PageForm(FlaskForm):  # type: ignore[misc]  # the library is untyped
     def once(self) -> str:
         """The one-time token."""
         return self.token.data or ""
-
-    def text(self, name: str) -> str:
-        """What was typed in a field, without spaces around it; empty for nothing."""
-        return (self[name].data or "").strip()
-
-    def complain(self, name: str, sentence: str) -> None:
-        """Put a sentence beside a field after the form was validated."""
-        field = self[name]
-        field.errors = [*field.errors, sentence]
 
     def refuse_coming(self, today: date, *names: str) -> None:
         """Put a sentence beside each of these days that comes after `today`, after validating."""

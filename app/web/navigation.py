@@ -6,14 +6,15 @@ from typing import Any
 from flask import Flask, g, request, session, url_for
 from sqlalchemy.orm import Session
 
-from app.domain.errors import NotFound
+from app.domain.tank import Site
 from app.rules.model import Evaluation
-from app.services import sites, tanks
+from app.services import tanks
 from app.services.people import Visitor
 from app.services.tanks import TankLine
 from app.web import filters
 from app.web.request import database, maybe_visitor
-from app.web.rights import may_open
+from app.web.rights import may_open, may_save
+from app.web.where import LAST_TANK, places_here
 
 Link = tuple[str, str, bool]
 
@@ -33,7 +34,9 @@ _MORE = (
     ("Look ahead", "ahead.overview", True),
     ("Work it out", "workings.choose", True),
     ("Bring in readings", "exchange.choose", True),
-    ("All tanks", "access.tanks", False),
+    ("Class", "classes.home", False),
+    ("Share and print", "share.overview", True),
+    ("All tanks", "many.tanks", False),
     ("Settings", "settings.site", False),
     ("Numbers", "numbers.numbers", False),
     ("This device", "access.device", False),
@@ -42,13 +45,25 @@ _PLACES = tuple(item[1] for item in _FOUR + _MORE)
 # of several places in one blueprint, the first stands for its other pages
 _FIRST_OF = {place.partition(".")[0]: place for place in reversed(_PLACES)}
 # blueprints without a place of their own, and the one that they belong to
-_FIRST_OF |= dict.fromkeys(("plants", "ideas"), "livestock.overview") | {"course": "tank.water"}
-_LAST_TANK = "tank"
+_FIRST_OF |= dict.fromkeys(("plants", "ideas"), "livestock.overview") | {
+    "course": "tank.water",
+    "papers": "share.overview",
+    "lessons": "classes.home",
+    "notebook": "story.story",
+}
+# pages that are reached from another place than the first of their blueprint
+_REACHED_FROM = dict.fromkeys(
+    ("access.people", "access.invite", "access.person", "access.devices"), "settings.site"
+) | {"exchange.take": "share.overview", "exchange.whole": "many.tanks"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shell:
-    """What the frame of a page shows: where we are, how the tank is, where one can go."""
+    """What the frame of a page shows: where we are, how the tank is, where one can go.
+
+    On a page of one of several places, `place_id` is that one of `places`, and `place_url` the
+    address of the page without it.
+    """
 
     site_name: str = "Sillpond"
     tank: TankLine | None = None
@@ -60,7 +75,11 @@ class Shell:
     help_url: str = "/words"
     is_adult: bool = False
     zone_words: str = ""
+    places: tuple[Site, ...] = ()
+    place_id: int | None = None
+    place_url: str = ""
     signed_in: bool = False
+    only_reads: bool = False
 
 
 def _links(items: tuple[tuple[str, str, bool], ...], tank_id: int | None) -> tuple[Link, ...]:
@@ -76,6 +95,8 @@ def _is_here(endpoint: str) -> bool:
     """Whether the open page is this one, or belongs to it and has no place of its own."""
     if request.endpoint in _PLACES:
         return request.endpoint == endpoint
+    if request.endpoint in _REACHED_FROM:
+        return endpoint == _REACHED_FROM[request.endpoint]
     return _FIRST_OF.get(request.blueprint or "") == endpoint
 
 
@@ -84,10 +105,10 @@ def _current(lines: tuple[TankLine, ...]) -> tuple[TankLine | None, int | None]:
     by_id = {line.id: line for line in lines}
     asked = (request.view_args or {}).get("tank_id")
     if asked in by_id:
-        if session.get(_LAST_TANK) != asked:
-            session[_LAST_TANK] = asked
+        if session.get(LAST_TANK) != asked:
+            session[LAST_TANK] = asked
         return by_id[asked], asked
-    last = session.get(_LAST_TANK)
+    last = session.get(LAST_TANK)
     if last in by_id:
         return None, last
     return None, lines[0].id if lines else None
@@ -101,14 +122,17 @@ def _frame(reading: Session) -> Shell:
     visitor = maybe_visitor()
     if visitor is None:
         return Shell(help_url=url_for("words.words"))
-    try:
-        site = sites.without_days(reading)
-    except NotFound:
+    lines = tanks.tank_lines(reading, visitor.tank_ids)
+    tank, menu_id = _current(lines)
+    line = next((line for line in lines if line.id == menu_id), None)
+    # a page of a tank has its place beside it, in no statement of its own
+    places = places_here(reading) if "place" in g or line is None else ()
+    named = next((p for p in places if p.id == g.get("place")), places[0] if places else None)
+    if named is None and line is None:
         return Shell(help_url=url_for("words.words"), is_adult=visitor.is_adult, signed_in=True)
-    tank, menu_id = _current(tanks.tank_lines(reading))
     evaluation: Evaluation | None = g.get("evaluation")
     return Shell(
-        site_name=site.name,
+        site_name=named.name if named else line.where if line else "",
         tank=tank,
         state=evaluation.state.value if evaluation else None,
         state_word=evaluation.state.word if evaluation else "",
@@ -117,8 +141,12 @@ def _frame(reading: Session) -> Shell:
         more=_links(_MORE, menu_id) if visitor.is_adult else (),
         help_url=url_for("words.words"),
         is_adult=visitor.is_adult,
-        zone_words=filters.place(site.zone),
+        zone_words=filters.place(named.zone if named else line.zone if line else ""),
+        places=places,
+        place_id=g.get("place"),
+        place_url=request.path,
         signed_in=True,
+        only_reads=may_open(here := request.endpoint or "") and not may_save(here),
     )
 
 

@@ -1,29 +1,36 @@
 """What a view may ask of the request it answers: record, moment, settings, who is there."""
 
+import logging
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any, cast
 
 from flask import Flask, Request, abort, current_app, g, request, session
+from sqlalchemy.exc import DBAPIError
 from werkzeug.datastructures import ImmutableMultiDict, MultiDict
-from werkzeug.routing import IntegerConverter, Map
+from werkzeug.routing import BaseConverter, IntegerConverter, Map, ValidationError
 
 from app.clock import Clock
 from app.domain.errors import NotFound
 from app.rules.model import Evaluation
-from app.services import people
+from app.services import sign_ins
 from app.services.entries import Stamp
 from app.services.people import Visitor
+from app.services.tries import Origin
 from app.settings import Settings
 from app.storage.engine import Database
 
+_LOG = logging.getLogger(__name__)
+
 # where the browser's own session token lies in the signed cookie
 SESSION_TOKEN = "visit"  # noqa: S105  # the name of the place, not what lies there
+# the tank whose label somebody scanned before signing in
+SCANNED = "scanned"
 
-# the largest number by which a row can be called: the integers of SQLite have 64 bits
-LARGEST_ID = 2**63 - 1
+# the largest number by which a row can be called: an integer of PostgreSQL has 32 bits
+LARGEST_ID = 2**31 - 1
 _ID = re.compile("[0-9]{1,19}")
 
 # what no page may hold and no keyboard writes: controls beside tab and line ends, noncharacters
@@ -56,6 +63,27 @@ class IdConverter(IntegerConverter):
         super().__init__(url_map, max=LARGEST_ID)
 
 
+class DayConverter(BaseConverter):
+    """A day in an address, such as 2027-02-08."""
+
+    regex = r"[12][0-9]{3}-[0-9]{2}-[0-9]{2}"
+
+    def to_python(self, value: str) -> date:
+        """The day.
+
+        Raises:
+            ValidationError: If the calendar has no such day.
+        """
+        try:
+            return date.fromisoformat(value)
+        except ValueError:
+            raise ValidationError from None
+
+    def to_url(self, value: date) -> str:
+        """The day as an address has it."""
+        return value.isoformat()
+
+
 def _printable(text: str) -> str:
     return _UNPRINTABLE.sub("", text)
 
@@ -75,8 +103,17 @@ def parts() -> Parts:
 
 
 def database() -> Database:
-    """Where sessions come from: `.reading()` for pages, `.writing()` for what they save."""
-    return parts().database
+    """Where sessions come from: `.reading()` for pages, `.writing()` for what they save.
+
+    For whoever sees no pupils, which includes all who hold a link, tiles have no names in it.
+    """
+    whole, found = parts().database, maybe_visitor()
+    return whole if found is not None and found.sees_pupils else whole.without_tile_names
+
+
+def origin() -> Origin:
+    """Where this request comes from, for the wait after wrong passphrases."""
+    return Origin(request.remote_addr or "", settings().secret_key)
 
 
 def settings() -> Settings:
@@ -104,6 +141,18 @@ def visitor() -> Visitor:
     if found is None:
         abort(403)
     return found
+
+
+def own_tank(tank_id: int) -> int:
+    """The number of a tank that whoever is here may open.
+
+    Raises:
+        NotFound: If it is not theirs: it looks like one that is not there.
+    """
+    found = maybe_visitor()
+    if found is not None and not found.may_see(tank_id):
+        raise NotFound("There is no such tank.")
+    return tank_id
 
 
 def stamp_now(tank_id: int, token: str) -> Stamp:
@@ -138,8 +187,11 @@ def show_state(evaluation: Evaluation) -> None:
 
 def sign_in(session_token: str) -> None:
     """Let this browser hold a session from now on; what an older one left is forgotten."""
+    scanned = session.get(SCANNED)
     session.clear()
     session[SESSION_TOKEN] = session_token
+    if scanned is not None:
+        session[SCANNED] = scanned
     session.permanent = True
     g.pop("visitor", None)
 
@@ -154,11 +206,25 @@ def _look_up() -> Visitor | None:
     token = session.get(SESSION_TOKEN)
     if not isinstance(token, str):
         return None
-    with database().reading() as reading:
-        return people.visitor_of(reading, token, now=now())
+    with parts().database.reading() as reading:
+        found = sign_ins.visitor_of(reading, token, now=now())
+    if found is not None and found.last_day != now().date():
+        _keep_seen(found)
+    return found
+
+
+def _keep_seen(found: Visitor) -> None:
+    """Keep the day of use, unless somebody writes just now: then the next request does."""
+    try:
+        with parts().database.writing_if_free() as writing:
+            if writing is not None:
+                sign_ins.see(writing, found, now=now())
+    except DBAPIError:
+        _LOG.warning("the day of use could not be kept", exc_info=True)
 
 
 def register(app: Flask) -> None:
     """Read requests as `PlainRequest`, and numbers in addresses as numbers of rows."""
     app.request_class = PlainRequest
     app.url_map.converters["int"] = IdConverter
+    app.url_map.converters["day"] = DayConverter

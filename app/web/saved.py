@@ -52,6 +52,8 @@ def icon_of(line: StoryLine) -> str:
     """The drawing that stands for an entry."""
     if line.kind is EntryKind.JOB and line.detail.job == "water_change":
         return "change"
+    if line.kind is EntryKind.OBSERVATION and not line.detail.is_look:
+        return "note"
     if line.kind is EntryKind.OBSERVATION and line.detail.signs:
         return "odd"
     return ICONS[line.kind]
@@ -59,17 +61,17 @@ def icon_of(line: StoryLine) -> str:
 
 def undo_url(line: StoryLine, tank_id: int, visitor: Visitor, now: datetime) -> str:
     """Where to take the entry back, or "" when it is too late or done."""
-    in_time = visitor.is_adult or now - line.recorded_at <= UNDO_TIME
-    if line.status is not EntryStatus.OK or not in_time:
+    in_time = visitor.is_adult or (line.by_helper and now - line.recorded_at <= UNDO_TIME)
+    if line.status is not EntryStatus.OK or not in_time or not visitor.writes:
         return ""
     return url_for("writing.undo", tank_id=tank_id, entry_id=line.entry_id)
 
 
 def fix_url(line: StoryLine, tank_id: int, visitor: Visitor, now: datetime) -> str:
     """Where to correct the entry, or "" when it is too late, or it cannot be typed again."""
-    in_time = visitor.is_adult or now - line.recorded_at <= FIX_TIME
+    in_time = visitor.is_adult or (line.by_helper and now - line.recorded_at <= FIX_TIME)
     typed = line.kind not in {EntryKind.LOGGER, EntryKind.WITHDRAWAL}
-    if line.status is not EntryStatus.OK or not in_time or not typed:
+    if line.status is not EntryStatus.OK or not in_time or not typed or not visitor.writes:
         return ""
     return url_for("writing.fix", tank_id=tank_id, entry_id=line.entry_id)
 

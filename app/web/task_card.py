@@ -13,6 +13,7 @@ from app.rules import signs
 from app.rules.model import Evidence, Finding, LimitShown, Severity, Task, WorkingLine
 from app.rules.registry import LESSONS
 from app.services import words
+from app.web.rights import may_open
 
 # the page on which each kind of task is done, and what its button says
 DOORS = {
@@ -43,6 +44,7 @@ _LOSSES = frozenset({"livestock.died", "livestock.missing"})
 _AHEAD = {
     "filter.off": ("ahead.outage_coach", "How long it lasts, and the first steps"),
     "oxygen.night": ("ahead.oxygen", "Oxygen through the night"),
+    "temperature.less-heating": ("ahead.warmth", "Warmth, with the heater’s watts"),
     "water.twin": ("ahead.next_tests", "What was expected, and why it may differ"),
 }
 # where the sum behind a finding can be tried with other numbers
@@ -126,7 +128,8 @@ def task_card(task: Task, snapshot: TankSnapshot, *, is_adult: bool) -> TaskCard
     """One task as a card."""
     action, tank_id = task.action, snapshot.tank.id
     due = local_day(task.due_at, snapshot.site.zone)
-    may_do = bool(action.door) and (is_adult or not action.adult)
+    door = DOORS[action.door][0] if action.door else ""
+    may_do = may_open(door) and (is_adult or not action.adult)
     return TaskCard(
         key=task.key,
         title=action.title if is_adult else action.child_title,

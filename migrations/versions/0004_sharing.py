@@ -16,6 +16,7 @@ def upgrade() -> None:
     _place()
     _people()
     _classes()
+    _readers()
     _links()
     _notebook()
 
@@ -103,6 +104,7 @@ def _place() -> None:
         sa.Column("starts", sa.String(length=5), nullable=False),
         sa.Column("ends", sa.String(length=5), nullable=False),
         sa.Column("room_c", sa.Double(), nullable=True),
+        sa.Column("while_away", sa.Boolean(), nullable=False),
         sa.ForeignKeyConstraint(
             ["site_id"], ["site.id"], name=op.f("fk_site_setback_site_id_site")
         ),
@@ -152,11 +154,10 @@ def _people() -> None:
     op.create_index(op.f("ix_sign_in_class_id"), "sign_in", ["class_id"], unique=False)
     grow(
         "sign_in_try",
-        [key("person_id", "sign_in_try", "person"), text("address_hash", 64)],
+        [text("name_hash", 64), text("address_hash", 64)],
         kept={},
         fresh={},
     )
-    op.create_index(op.f("ix_sign_in_try_person_id"), "sign_in_try", ["person_id"], unique=False)
     op.create_table(
         "tank_access",
         sa.Column("person_id", sa.Integer(), nullable=False),
@@ -236,6 +237,28 @@ def _classes() -> None:
     op.execute("UPDATE sign_in SET class_id = (SELECT min(id) FROM class) WHERE rights = 'helper'")
 
 
+def _readers() -> None:
+    """Whoever read a value is an author from now on, so that replacing a name is one row."""
+    grow(
+        "reading",
+        [key("reader_id", "reading", "author")],
+        kept={
+            "ck_reading_quantity": (
+                "quantity IN ('temperature','ph','ammonia','nitrite','nitrate','kh','gh','oxygen',"
+                "'chlorine','chloride','water_level')"
+            ),
+            "ck_reading_order": "low IS NULL OR high IS NULL OR high >= low",
+            "ck_reading_some_value": "value IS NOT NULL OR low IS NOT NULL",
+        },
+        fresh={},
+    )
+    op.execute(
+        "UPDATE reading SET reader_id = (SELECT min(author.id) FROM author"
+        " WHERE author.name = reading.reader) WHERE reader != ''"
+    )
+    op.drop_column("reading", "reader")
+
+
 def _links() -> None:
     op.create_table(
         "link",
@@ -293,6 +316,9 @@ def _links() -> None:
 
 
 def _notebook() -> None:
+    op.add_column(
+        "observation", sa.Column("is_look", sa.Boolean(), nullable=False, server_default=sa.true())
+    )
     op.create_table(
         "photo",
         sa.Column("id", sa.Integer(), nullable=False),

@@ -19,7 +19,7 @@ from flask.testing import FlaskClient
 from app.clock import FixedClock
 from app.estimates.oxygen import course_of
 from app.factory import create_app
-from app.services import demo, people
+from app.services import demo, sign_ins
 from app.settings import Settings
 from app.storage.engine import Database
 from tests.record import empty_database
@@ -57,7 +57,7 @@ def pages_of(app: Flask) -> dict[str, str]:
 def signed_in(app: Flask, database: Database) -> FlaskClient:
     """A browser of the grown-up in charge."""
     with database.writing() as session:
-        link = people.make_link(session, now=NOW)
+        link = sign_ins.make_link(session, now=NOW)
     client = app.test_client()
     client.get(f"/sign-in/{link}")
     return client

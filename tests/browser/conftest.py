@@ -2,15 +2,9 @@
 
 import contextlib
 import os
-import re
 import shutil
-import socket
-import subprocess
-import sys
 import threading
-import tomllib
 from collections.abc import Callable, Iterator
-from pathlib import Path
 from typing import Any, Literal, Protocol
 
 import pytest
@@ -19,6 +13,9 @@ from flask import Flask
 from playwright.sync_api import Browser, Page, sync_playwright
 from waitress.wasyncore import close_all
 
+from app.factory import create_app
+from app.settings import Settings
+from tests.browser.house import House, furnish
 from tests.browser.watching import Watch, violations
 
 FLAGS = (
@@ -29,9 +26,6 @@ FLAGS = (
     "--disable-component-update",
     "--disable-sync",
 )
-START_SECONDS = 60
-ROOT = Path(__file__).parents[2]
-LINK = re.compile(r"http://127\.0\.0\.1:\d+/\S+")
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -80,87 +74,39 @@ def _closing_files(app: Flask) -> Callable[..., Any]:
     return answer
 
 
+@contextlib.contextmanager
+def served(app: Flask) -> Iterator[str]:
+    """Serve an app from a thread of this process; gives its address."""
+    connections: dict[int, Any] = {}
+    server = waitress.create_server(
+        _closing_files(app), map=connections, host="127.0.0.1", port=0, threads=4
+    )
+    thread = threading.Thread(target=_run, args=(server,), daemon=True)
+    thread.start()
+    yield f"http://127.0.0.1:{server.effective_port}"
+    server.close()
+    server.task_dispatcher.shutdown()
+    # a browser's open connections would keep the loop going, and later warn as unclosed
+    close_all(connections, ignore_all=True)
+    thread.join(timeout=5)
+
+
 @pytest.fixture
 def serve() -> Iterator[Callable[[Flask], str]]:
-    """Serve an app from a thread of this process until the test ends; gives its address."""
-    started: list[tuple[waitress.server.BaseWSGIServer, dict[int, Any], threading.Thread]] = []
-
-    def start(app: Flask) -> str:
-        connections: dict[int, Any] = {}
-        server = waitress.create_server(
-            _closing_files(app), map=connections, host="127.0.0.1", port=0, threads=4
-        )
-        thread = threading.Thread(target=_run, args=(server,), daemon=True)
-        thread.start()
-        started.append((server, connections, thread))
-        return f"http://127.0.0.1:{server.effective_port}"
-
-    yield start
-    for server, connections, thread in started:
-        server.close()
-        server.task_dispatcher.shutdown()
-        # a browser's open connections would keep the loop going, and later warn as unclosed
-        close_all(connections, ignore_all=True)
-        thread.join(timeout=5)
+    """Serve an app until the test ends; gives its address."""
+    with contextlib.ExitStack() as stack:
+        yield lambda app: stack.enter_context(served(app))
 
 
 @pytest.fixture(scope="session")
-def server() -> Iterator[str]:
-    """The demo as a visitor starts it: its one-time sign-in link, printed by `sillpond demo`."""
-    command = [*sillpond_command(), "demo", "--no-browser", "--port", str(free_port())]
-    process = subprocess.Popen(
-        command, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.STDOUT,
-        text=True, encoding="utf-8",
-    )  # fmt: skip
-    reader = LinkReader(process)
-    try:
-        yield reader.link()
-    finally:
-        process.terminate()
-        process.wait(timeout=10)
-        reader.thread.join(timeout=5)
-
-
-def sillpond_command() -> list[str]:
-    """The command as `pyproject.toml` names it, whether or not the package is installed."""
-    project = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
-    module, function = project["scripts"]["sillpond"].split(":")
-    return [sys.executable, "-u", "-c", f"from {module} import {function} as main; main()"]
-
-
-def free_port() -> int:
-    """A port of this machine that nobody uses at the moment."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
-
-
-class LinkReader:
-    """Reads on what a process prints, so that it never stalls, and waits for its link."""
-
-    def __init__(self, process: subprocess.Popen[str]) -> None:
-        self.lines: list[str] = []
-        self._found = threading.Event()
-        self._link = ""
-        self.thread = threading.Thread(target=self._read, args=(process,), daemon=True)
-        self.thread.start()
-
-    def _read(self, process: subprocess.Popen[str]) -> None:
-        assert process.stdout is not None
-        with process.stdout as output:
-            for line in output:
-                self.lines.append(line)
-                if not self._link and (match := LINK.search(line)):
-                    self._link = match[0]
-                    self._found.set()
-        self._found.set()
-
-    def link(self) -> str:
-        """Return the first link that was printed; fails the test when none comes."""
-        self._found.wait(START_SECONDS)
-        if not self._link:
-            pytest.fail("the demo printed no link:\n" + "".join(self.lines))
-        return self._link
+def house(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator[House]:
+    """The demo with everything in it, served; it asks for the browser to be skipped with it."""
+    folder = tmp_path_factory.mktemp("house")
+    made = furnish(folder)
+    settings = Settings(data_folder=folder, secret_key="only a test", demo=True)
+    with served(create_app(settings, made.clock, made.database)) as made.address:
+        yield made
+    made.database.close()
 
 
 class OpenPage(Protocol):
@@ -173,8 +119,12 @@ class OpenPage(Protocol):
         width: int = 1280,
         color_scheme: Literal["light", "dark"] = "light",
         javascript: bool = True,
+        **more: Any,
     ) -> Page:
-        """Return the page, loaded; the context has no cookies and no memory."""
+        """Return the page, loaded; the context has no cookies and no memory.
+
+        What else is given is handed to Playwright for the new context.
+        """
 
 
 @pytest.fixture
@@ -191,12 +141,14 @@ def open_page(browser: Browser, serve: Callable[[Flask], str]) -> Iterator[OpenP
         width: int = 1280,
         color_scheme: Literal["light", "dark"] = "light",
         javascript: bool = True,
+        **more: Any,
     ) -> Page:
         context = browser.new_context(
             viewport={"width": width, "height": 900},
             color_scheme=color_scheme,
             java_script_enabled=javascript,
             locale="en-US",
+            **more,
         )
         opened.append((context, Watch(context, address)))
         page = context.new_page()

@@ -10,7 +10,7 @@ from playwright.sync_api import Page, expect
 
 from app.clock import FixedClock
 from app.factory import create_app
-from app.services import people
+from app.services import sign_ins
 from app.settings import Settings
 from tests.browser.conftest import OpenPage
 from tests.record import ALL_FINE, MONDAY, ONE_SCOOP, Record, new_record
@@ -36,7 +36,7 @@ def address(record: Record, tmp_path: Path, serve: Callable[[Flask], str]) -> st
     settings = Settings(data_folder=tmp_path, secret_key="only a test")
     served = serve(create_app(settings, FixedClock(MONDAY), record.database))
     with record.database.writing() as session:
-        return f"{served}/sign-in/{people.make_link(session, now=MONDAY)}"
+        return f"{served}/sign-in/{sign_ins.make_link(session, now=MONDAY)}"
 
 
 def press(page: Page, digits: str) -> None:
@@ -108,7 +108,7 @@ def test_what_was_typed_is_still_there_after_the_session_ended(
     expect(page.locator("main")).to_contain_text("Not saved yet")
 
     with record.database.writing() as session:
-        link = people.make_link(session, now=MONDAY)
+        link = sign_ins.make_link(session, now=MONDAY)
     second = page.context.new_page()
     second.goto(page.url.split("/tank/")[0] + f"/sign-in/{link}")
     page.get_by_role("button", name="Save it now").click()

@@ -3,13 +3,15 @@
 from collections.abc import Sequence
 from urllib.parse import urlsplit
 
-from axe_playwright_python.sync_playwright import Axe
+from axe_playwright_python.base import AXE_SCRIPT
 from playwright.sync_api import BrowserContext, ConsoleMessage, Error, Page, Route
 
 # what a page carries in itself or hands to itself, and never goes over a wire
 WITHIN_THE_PAGE = {"about", "blob", "data"}
 
 REFUSED = "the server responded with a status of 4"
+# only a test that takes the connection away sees these
+CUT_OFF = ("net::ERR_INTERNET_DISCONNECTED", "net::ERR_CONNECTION_RESET")
 
 
 class Watch:
@@ -30,6 +32,8 @@ class Watch:
         # Chromium says so of the page itself when a form is asked about: 422 is the answer
         if REFUSED in message.text and message.page and message.location["url"] == message.page.url:
             return
+        if any(words in message.text for words in CUT_OFF):
+            return
         self.faults.append(f"console {message.type}: {message.text}")
 
     def _note_error(self, error: Error) -> None:
@@ -44,17 +48,23 @@ class Watch:
             route.abort()
 
 
-def violations(page: Page) -> list[str]:
-    """Run axe-core on the page as it is shown now; one sentence for each element at fault."""
-    found: Sequence[dict[str, object]] = Axe().run(page).response["violations"]
+COLOR_RULES = ("color-contrast", "link-in-text-block")
+_HAS_AXE = "typeof window.axe === 'object'"
+_RUN_AXE = "options => axe.run(options).then(found => found.violations)"
+
+
+def violations(page: Page, rules: Sequence[str] = ()) -> list[str]:
+    """Run axe-core on the page as it is shown now; one sentence for each element at fault.
+
+    All its rules, or only those that are named.
+    """
+    if not page.evaluate(_HAS_AXE):
+        page.evaluate(AXE_SCRIPT)
+    options: dict[str, object] = {"resultTypes": ["violations"]}
+    if rules:
+        options["runOnly"] = list(rules)
     return [
         f"{rule['id']} ({rule['impact']}): {rule['help']}: {' '.join(map(str, node['target']))}"
-        for rule in found
-        for node in _nodes(rule)
+        for rule in page.evaluate(_RUN_AXE, options)
+        for node in rule["nodes"]
     ]
-
-
-def _nodes(rule: dict[str, object]) -> list[dict[str, list[str]]]:
-    nodes = rule["nodes"]
-    assert isinstance(nodes, list)
-    return nodes

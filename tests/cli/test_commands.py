@@ -8,7 +8,8 @@ from app.cli import frame, main
 from tests.cli.conftest import Run
 
 COMMANDS = [
-    "demo", "serve", "passphrase", "link", "due", "import", "export", "backup", "restore", "check",
+    "demo", "serve", "passphrase", "link", "people", "due", "remind", "import", "export", "backup",
+    "restore", "check", "package", "archive", "unpack",
 ]  # fmt: skip
 
 

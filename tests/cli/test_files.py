@@ -9,7 +9,7 @@ from app.cli import frame
 from app.domain.drafts import NewTest
 from app.domain.quantities import Quantity
 from app.settings import Settings
-from app.storage import hold, schema
+from app.storage import hold
 from tests.cli.conftest import Run
 from tests.record import ALL_FINE, ONE_SCOOP, Record, reading
 from tests.services.record_files import contents
@@ -116,7 +116,7 @@ def test_the_help_explains_every_column(run: Run) -> None:
         assert f"\n  {column}" in told
 
 
-# backup, restore, check
+# backup, restore
 
 
 def test_a_backup_comes_back(run: Run, record: Record, tmp_path: Path, settings: Settings) -> None:
@@ -146,22 +146,3 @@ def test_nothing_is_restored_while_a_server_has_the_record_open(
     assert refused.exit_code == 1
     assert "http://127.0.0.1:4711/" in refused.stderr
     assert contents(settings.database_file) == before
-
-
-def test_a_whole_record_is_called_whole_with_its_numbers(run: Run, record: Record) -> None:
-    told = run("check")
-    assert told.exit_code == 0
-    schema_line = f"Schema          {schema.newest_revision()}"
-    for line in (schema_line, "SQLite          3.", "entry           2", "is whole."):
-        assert line in told.stdout
-
-
-def test_a_record_of_another_version_is_not_called_whole(
-    run: Run, record: Record, settings: Settings
-) -> None:
-    with record.database.writing() as session:
-        session.connection().exec_driver_sql("UPDATE alembic_version SET version_num = '9999'")
-        session.commit()
-    told = run("check")
-    assert told.exit_code == 1
-    assert "9999" in told.stdout

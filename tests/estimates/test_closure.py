@@ -45,7 +45,7 @@ AWAY = Away(
 def known(*things: Thing, **changes: Any) -> TankSnapshot:
     off = (Sign.HEATER_OFF,)
     facts = {
-        "shape": replace(SHAPE, heater_line_cm=4.0),
+        "shape": replace(SHAPE, heater_line_cm=32.0),
         "set_point_c": 25.0,
         "food_protein_percent": 45.0,
     } | changes.pop("facts", {})

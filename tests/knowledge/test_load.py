@@ -74,7 +74,8 @@ def test_what_is_not_whole_is_refused(folder: Path, text: str, says: str) -> Non
         ("cautions.toml", '[a]\ntitle = "A"\nlines = []\nsource = ""\n', "no lines"),
         ("cautions.toml", '[a]\ntitle = "A"\nlines = ["B"]\nsource = "x"\n', "no such source"),
         ("words.toml", '[[words]]\nlabel = "A"\n', "missing child, meaning"),
-        ("nicknames.toml", 'nicknames = ["Otter", "Otter"]\n', "twice"),
+        ("nicknames.toml", 'nicknames = ["Otter", "Otter"]\ntank_words = []\n', "twice"),
+        ("nicknames.toml", 'nicknames = ["Otter"]\ntank_words = ["Moss"]\n', "no nickname"),
     ],
 )
 def test_texts_are_checked_too(folder: Path, file: str, text: str, says: str) -> None:
@@ -127,6 +128,7 @@ def test_the_cautions_of_wet_jobs_are_there_and_defer() -> None:
         "weight",
         "glass",
         "chemicals",
+        "allergies",
     }
     said = {key: " ".join(c.lines).lower() for key, c in cautions.items()}
     assert "mouth" in said["siphon"]
@@ -135,6 +137,7 @@ def test_the_cautions_of_wet_jobs_are_there_and_defer() -> None:
     assert "local rules" in said["water_change"]
     assert "never near bleach" in said["ammonia_bottle"]
     assert "never into a pond" in said["leaving"]
+    assert "emergency number" in said["allergies"]
     assert all("safe" not in text for text in said.values())
 
 

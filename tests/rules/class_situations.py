@@ -2,14 +2,14 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import date
+from datetime import date, time
 
 from app.domain.kit import Equipment
 from app.domain.outlook import OxygenOutlook
 from app.domain.quantities import Quantity
 from app.domain.records import StockEventKind
 from app.domain.snapshot import TankSnapshot
-from app.domain.tank import Break, Site
+from app.domain.tank import Break, Setback, Site
 from tests.situations import (
     NEW_YORK,
     SCHOOL,
@@ -37,7 +37,7 @@ def away(first: date, last: date, name: str = "the winter break") -> Site:
 def break_that_fails() -> TankSnapshot:
     """Ten days before a break of 17 days: 4 mm dry up each day, 50 W in a room of 12 °C."""
     warm_tank = tank(
-        shape=replace(SHAPE, heater_line_cm=4.0), set_point_c=25.0, coldest_room_c=12.0,
+        shape=replace(SHAPE, heater_line_cm=32.0), set_point_c=25.0, coldest_room_c=12.0,
         food_protein_percent=45.0, scoop_grams=0.12,
     )  # fmt: skip
     return snapshot(
@@ -51,6 +51,18 @@ def break_that_fails() -> TankSnapshot:
     )
 
 
+def building_that_cools() -> TankSnapshot:
+    """A heater of 25 W in a school that is heated less by night."""
+    nights = Setback(weekdays=frozenset(range(5)), starts=time(17), ends=time(6), room_c=12.0)
+    return snapshot(
+        FRIDAY,
+        *calm(FRIDAY),
+        site=replace(SCHOOL, setbacks=(nights,)),
+        tank=tank(set_point_c=25.0, cover="closed"),
+        equipment=(Equipment(id=1, kind="heater", name="Heater", watts=25.0),),
+    )
+
+
 def class_situations() -> Iterator[TankSnapshot]:
     """Each of these rules speaks in at least one of them."""
     came = stock(StockEventKind.ARRIVED, "2027-02-10 12:00", 3)
@@ -61,6 +73,7 @@ def class_situations() -> Iterator[TankSnapshot]:
         site = away(date(2027, 2, first), date(2027, 2, final), "")
         yield snapshot(FRIDAY, *calm(FRIDAY), came, site=site)
     yield break_that_fails()
+    yield building_that_cools()
     left = [fed(f"2027-02-{d:02d} 08:00", left_over=True, grams=0.9) for d in range(1, 13)]
     yield snapshot(FRIDAY, *left)
     names = ("Otter", "Finch", "Newt", "Hare")

@@ -17,7 +17,7 @@ LOSING = "level.losing-water"
     [(19.0, None), (20.0, Severity.WATCH), (39.0, Severity.WATCH), (40.0, Severity.ACT)],
 )
 def test_the_level_on_its_way_to_the_heater(down_mm: float, expected: Severity | None) -> None:
-    box = SHAPE.__class__(length_cm=78, width_cm=34, water_depth_cm=36, heater_line_cm=4.0)
+    box = SHAPE.__class__(length_cm=78, width_cm=34, water_depth_cm=36, heater_line_cm=32.0)
     level = reading(Quantity.WATER_LEVEL, down_mm, "2027-02-12 08:00")
     low = snapshot(NOW, level, tank=tank(shape=box))
     assert severity(low, "maintenance.level") is expected

@@ -6,22 +6,23 @@ Random histories of seventeen days; `tests/rules/test_plan.py` makes them.
 import random
 import re
 from dataclasses import replace
-from datetime import timedelta
+from datetime import time, timedelta
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from app.domain.kit import Equipment
 from app.domain.outlook import OxygenOutlook
 from app.domain.quantities import Quantity
 from app.domain.records import Entry, JobKind, Reading
 from app.domain.snapshot import TankSnapshot
-from app.domain.tank import Range
+from app.domain.tank import Break, CarePlan, DayKind, PlannedJob, Range, Setback
 from app.rules.engine import evaluate, find
 from app.rules.model import Evaluation, Finding, Severity, State, Task
 from app.rules.plan import plan
 from tests.rules.checks import KNOWLEDGE
 from tests.rules.test_plan import NOW, things
-from tests.situations import at, job, reading, snapshot, tank
+from tests.situations import SCHOOL, at, job, reading, snapshot, tank
 
 ORDER = [State.STEADY, State.WATCH, State.DONT_KNOW, State.ACT, State.ACT_NOW]
 NO_FOOD = re.compile(r"\bno (more )?food\b", re.IGNORECASE)
@@ -42,11 +43,26 @@ WORSE = {
     Quantity.CHLORINE: 1.0,
     Quantity.OXYGEN: -1.0,
 }
+_TODAY = at(NOW).date()
+STAFF_DAY = replace(SCHOOL, breaks=(Break(first_day=_TODAY, last_day=_TODAY, kind=DayKind.STAFF),))
+COOLING = replace(
+    SCHOOL,
+    setbacks=(
+        Setback(weekdays=frozenset(range(5)), starts=time(17), ends=time(6), room_c=12.0),
+    ),
+)  # fmt: skip
+HEATER = Equipment(id=1, kind="heater", name="Heater", watts=50.0)
+PUPILS = CarePlan(
+    jobs=tuple(PlannedJob(name=name, who="helper") for name in ("feed", "glass", "test"))
+)
 
 
 @st.composite
 def situations(draw: st.DrawFn) -> TankSnapshot:
-    """Any tank: anything written, with or without a set point, a range, an estimate."""
+    """Any tank: anything written, with or without a set point, a range, an estimate.
+
+    In an ordinary school, on a staff day on which pupils' jobs rest, in a building that cools.
+    """
     written = list(draw(things()))
     for quantity, value in MORE.items():
         for _ in range(draw(st.integers(0, 2))):
@@ -54,10 +70,14 @@ def situations(draw: st.DrawFn) -> TankSnapshot:
             written.append(reading(quantity, draw(value), moment))
     low = draw(st.sampled_from([None, 22.0, 24.0]))
     ranges = () if low is None else (Range(quantity=Quantity.TEMPERATURE, low=low, high=26.0),)
-    kept = tank(set_point_c=draw(st.sampled_from([None, 20.0, 25.0])), ranges=ranges)
+    kept = tank(
+        set_point_c=draw(st.sampled_from([None, 20.0, 25.0])), ranges=ranges,
+        plan=draw(st.sampled_from([CarePlan(), PUPILS])),
+    )  # fmt: skip
     guess = draw(st.sampled_from([None, 3.0, 5.5, 8.0]))
     night = None if guess is None else OxygenOutlook(low=guess - 1, best=guess, high=guess + 1)
-    return snapshot(NOW, *written, tank=kept, oxygen=night)
+    site = draw(st.sampled_from([SCHOOL, STAFF_DAY, COOLING]))
+    return snapshot(NOW, *written, tank=kept, oxygen=night, site=site, equipment=(HEATER,))
 
 
 def rank(seen: Evaluation) -> int:

@@ -92,7 +92,7 @@ def _situations() -> Iterator[TankSnapshot]:
     yield snapshot(NOW, look(MORNING, 17, breathing_calm=False, lid_closed=False, plug_on=False))
     yield snapshot(NOW, fed(MORNING), fed("2027-02-12 08:05"), fed("2027-02-12 09:05"))
     yield snapshot(NOW, fed("2027-02-01 08:00"), job(JobKind.FILTER_RINSE, "2026-12-20 08:00"))
-    low = SHAPE.__class__(length_cm=78, width_cm=34, heater_line_cm=4.0)
+    low = SHAPE.__class__(length_cm=78, width_cm=34, water_depth_cm=36, heater_line_cm=32.0)
     yield snapshot(NOW, reading(Quantity.WATER_LEVEL, 45.0, MORNING), tank=tank(shape=low))
     us = HOME.__class__(name="H", zone=HOME.zone, fahrenheit=True, us_gallons=True)
     yield snapshot(NOW, *bad, warm(20.0, MORNING), site=us)

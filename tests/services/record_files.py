@@ -17,7 +17,7 @@ from app.storage.engine import Database
 from tests.record import ALL_FINE, MONDAY, ONE_SCOOP, Record, new_record, reading
 
 LATER = MONDAY + timedelta(days=1)
-NOT_IN_A_BACKUP = {"sign_in"}
+NOT_IN_A_BACKUP = {"sign_in", "sign_in_try", "request_count", "incoming_file"}
 
 
 def settings_in(folder: Path) -> Settings:

@@ -16,10 +16,11 @@ from app.domain.records import EntryStatus, JobKind, StockEventKind
 from app.domain.snapshot import TankSnapshot
 from app.knowledge.load import load as knowledge
 from app.rules.model import Evaluation, Severity
-from app.services import demo, people, sites, tanks, tasks
+from app.services import demo, school_days, sites, tanks, tasks, tiles
 from app.services.ahead import ledger, predictions
 from app.services.demo_story import TankStory
 from app.storage.engine import Database
+from app.storage.models.classes import Duty
 from app.storage.models.entry import Entry
 from app.storage.models.maintenance import Job
 from app.storage.models.water import Reading
@@ -114,8 +115,9 @@ def test_the_life_has_what_a_life_has(loaded: Loaded) -> None:
         ammonia = session.scalar(
             select(func.max(Reading.value)).where(Reading.quantity == Quantity.AMMONIA.value)
         )
-        names = [hand.name for hand in people.hands(session) if hand.kind == "helper"]
-        breaks = sites.breaks(session)
+        names = [hand.name for hand in tiles.hands(session) if hand.kind == "helper"]
+        breaks = school_days.written(session, sites.FIRST)
+        on_duty = session.scalars(select(Duty.id)).all()
     assert statuses[EntryStatus.CORRECTED.value] == 2
     assert statuses[EntryStatus.WITHDRAWN.value] == 1
     assert jobs[JobKind.WATER_CHANGE.value] > 100
@@ -126,6 +128,7 @@ def test_the_life_has_what_a_life_has(loaded: Loaded) -> None:
     assert ammonia >= 2, "the filter had to mature"
     assert len(breaks) == 2
     assert set(names) <= set(knowledge().nicknames)
+    assert on_duty
     events = [e.what for s, _ in loaded.looks() for e in s.stock_events]
     assert events.count(StockEventKind.DIED) == 1
     assert events.count(StockEventKind.ARRIVED) == 8
@@ -134,8 +137,8 @@ def test_the_life_has_what_a_life_has(loaded: Loaded) -> None:
 def test_every_helper_of_the_demo_has_done_something(loaded: Loaded) -> None:
     with loaded.database.reading() as session:
         doers = set(session.scalars(select(Entry.done_by_id).where(Entry.done_by_id.is_not(None))))
-        tiles = {hand.author_id for hand in people.hands(session) if hand.kind == "helper"}
-    assert doers == tiles
+        helpers = {hand.author_id for hand in tiles.hands(session) if hand.kind == "helper"}
+    assert doers == helpers
 
 
 def test_it_goes_into_an_empty_record_only(loaded: Loaded) -> None:

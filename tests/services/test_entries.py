@@ -144,7 +144,7 @@ def test_what_was_undone_stays_in_the_story_with_who_and_why(record: Record) -> 
 
 @pytest.mark.parametrize(("minutes", "allowed"), [(10, True), (10.1, False)])
 def test_a_helper_can_fix_for_ten_minutes(record: Record, minutes: float, allowed: bool) -> None:
-    saved = record.write(NewTest(), reading(Quantity.PH, 8.8))
+    saved = record.write(NewTest(), reading(Quantity.PH, 8.8), by=record.otter)
     record.pass_time(minutes=minutes)
     if allowed:
         correct_ph(record, saved.entry_id, 6.8, as_helper(record))
@@ -153,6 +153,15 @@ def test_a_helper_can_fix_for_ten_minutes(record: Record, minutes: float, allowe
         with pytest.raises(Refused, match="10 minutes"):
             correct_ph(record, saved.entry_id, 6.8, as_helper(record))
         assert ph_now(record) == 8.8
+
+
+def test_a_helper_neither_fixes_nor_takes_back_what_a_grown_up_did(record: Record) -> None:
+    saved = record.write(NewTest(), reading(Quantity.PH, 8.8))
+    with pytest.raises(Refused, match="grown-up wrote"):
+        correct_ph(record, saved.entry_id, 6.8, as_helper(record))
+    with pytest.raises(Refused, match="grown-up wrote"):
+        take_back(record, saved.entry_id, as_helper(record))
+    assert ph_now(record) == 8.8
 
 
 def test_a_correction_replaces_and_taking_it_back_restores(record: Record) -> None:

@@ -16,7 +16,7 @@ from app.domain.tank import CarePlan
 from app.estimates.nitrate_forecast import forecast
 from app.estimates.score import Outcome
 from app.knowledge.load import load
-from app.services import care_plans, entries, sites, tanks
+from app.services import care_plans, entries, school_days, sites, tanks
 from app.services.ahead import ledger
 from app.storage import snapshot as storage
 from app.storage.models.forecast import Forecast
@@ -111,7 +111,9 @@ def test_a_tank_without_measures_is_not_forecast(fed: Record) -> None:
 
 def test_the_next_day_of_testing_is_one_on_which_somebody_comes(fed: Record) -> None:
     with fed.database.writing() as session:
-        sites.add_break(session, (MONDAY + WEEK).date(), (MONDAY + WEEK + DAY).date(), "Winter")
+        school_days.add(
+            session, sites.FIRST, (MONDAY + WEEK).date(), (MONDAY + WEEK + DAY).date(), "Winter"
+        )
     measure(fed, MONDAY, nitrate(12.0))
     # Monday and Tuesday nobody comes
     assert rows(fed)[0].about_at == MONDAY + WEEK + 2 * DAY

@@ -40,7 +40,7 @@ def test_a_first_start_makes_a_household_on_this_computers_clock(tmp_path: Path)
         settings_in(tmp_path / "new" / "folder"), now=MONDAY, zone="Europe/Dublin"
     )
     with database.reading() as session:
-        assert sites.site(session).zone == "Europe/Dublin"
+        assert sites.place(session, sites.FIRST).zone == "Europe/Dublin"
         assert tanks.tank_lines(session) == ()
     database.close()
 
@@ -64,7 +64,8 @@ def test_a_second_start_keeps_what_was_set(tmp_path: Path) -> None:
     database.close()
     database = keeping.open_record(settings, now=LATER, zone="Europe/Dublin")
     with database.reading() as session:
-        assert (sites.site(session).name, sites.site(session).zone) == ("Mill House", "Asia/Tokyo")
+        known = sites.place(session, sites.FIRST)
+        assert (known.name, known.zone) == ("Mill House", "Asia/Tokyo")
     database.close()
     assert not settings.copies_folder.exists(), "nothing was upgraded, so nothing is copied"
 
@@ -90,6 +91,7 @@ def next_version(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return with_one_more_revision(tmp_path / "program", monkeypatch)
 
 
+@pytest.mark.sqlite_only("copies and damage of the file")
 def test_an_older_record_is_copied_and_then_upgraded(
     kept: tuple[Record, Settings], next_version: Path
 ) -> None:
@@ -105,6 +107,7 @@ def test_an_older_record_is_copied_and_then_upgraded(
     assert "2027-02-09" in copy.name
 
 
+@pytest.mark.sqlite_only("copies and damage of the file")
 def test_an_upgrade_that_stops_half_way_leaves_the_old_record(
     kept: tuple[Record, Settings], next_version: Path
 ) -> None:
@@ -121,6 +124,7 @@ def test_an_upgrade_that_stops_half_way_leaves_the_old_record(
     assert "pebble" in contents(settings.database_file)
 
 
+@pytest.mark.sqlite_only("copies and damage of the file")
 def test_a_record_of_a_newer_program_is_left_as_it_is(kept: tuple[Record, Settings]) -> None:
     record, settings = kept
     settle(record.database)
@@ -137,6 +141,7 @@ def test_a_record_of_a_newer_program_is_left_as_it_is(kept: tuple[Record, Settin
 # damage
 
 
+@pytest.mark.sqlite_only("copies and damage of the file")
 def test_a_damaged_record_is_not_written_to_and_the_last_copy_is_named(
     kept: tuple[Record, Settings],
 ) -> None:
@@ -181,6 +186,7 @@ def test_an_empty_file_is_a_record_that_was_never_begun(tmp_path: Path) -> None:
 # backing up
 
 
+@pytest.mark.sqlite_only("copies and damage of the file")
 def test_a_backup_made_while_others_write_is_a_whole_moment(
     kept: tuple[Record, Settings], tmp_path: Path
 ) -> None:
@@ -209,6 +215,7 @@ def test_a_backup_made_while_others_write_is_a_whole_moment(
     assert sorted(r.rows["entry"] for r in reports) == [r.rows["entry"] for r in reports]
 
 
+@pytest.mark.sqlite_only("copies and damage of the file")
 def test_a_backup_says_when_it_was_made_by_which_version_and_of_how_many_rows(
     kept: tuple[Record, Settings], tmp_path: Path
 ) -> None:
@@ -224,6 +231,7 @@ def test_a_backup_says_when_it_was_made_by_which_version_and_of_how_many_rows(
     assert not (tmp_path / "copy.sqlite-wal").exists(), "a backup is one file"
 
 
+@pytest.mark.sqlite_only("copies and damage of the file")
 def test_a_backup_never_writes_over_a_file(kept: tuple[Record, Settings], tmp_path: Path) -> None:
     _, settings = kept
     target = tmp_path / "letter.txt"
@@ -235,6 +243,7 @@ def test_a_backup_never_writes_over_a_file(kept: tuple[Record, Settings], tmp_pa
     assert target.read_text() == "dear"
 
 
+@pytest.mark.sqlite_only("copies and damage of the file")
 def test_a_backup_into_no_folder_is_refused(kept: tuple[Record, Settings], tmp_path: Path) -> None:
     with pytest.raises(Refused, match="no folder"):
         keeping.back_up(kept[1], tmp_path / "nowhere" / "b.sqlite", now=MONDAY)
@@ -251,6 +260,7 @@ def test_there_is_nothing_to_back_up_or_check_before_the_first_start(tmp_path: P
 # looking it over
 
 
+@pytest.mark.sqlite_only("copies and damage of the file")
 def test_a_whole_record_is_reported_with_its_counts(kept: tuple[Record, Settings]) -> None:
     report = keeping.check(kept[1])
     assert report.is_whole
@@ -260,6 +270,7 @@ def test_a_whole_record_is_reported_with_its_counts(kept: tuple[Record, Settings
     assert report.revision == schema.newest_revision()
 
 
+@pytest.mark.sqlite_only("copies and damage of the file")
 def test_a_row_that_belongs_to_nothing_is_a_fault(kept: tuple[Record, Settings]) -> None:
     record, settings = kept
     record.database.close()

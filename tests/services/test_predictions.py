@@ -14,6 +14,7 @@ from app.knowledge.load import load
 from app.services import entries, kits, sites
 from app.services.ahead import predictions
 from app.services.ahead.predictions_shown import RoundShown, round_shown
+from app.services.sites import FIRST
 from tests.record import MONDAY, Record, reading
 
 HOUR = timedelta(hours=1)
@@ -46,7 +47,7 @@ def one(record: Record) -> Round:
 
 def told(record: Record) -> RoundShown:
     with record.database.reading() as session:
-        return round_shown(one(record), sites.site(session), load(), now=record.now)
+        return round_shown(one(record), sites.place(session, sites.FIRST), load(), now=record.now)
 
 
 def test_a_round_keeps_what_last_time_said(record: Record) -> None:
@@ -216,7 +217,9 @@ def test_guesses_are_in_the_unit_of_the_kit(record: Record) -> None:
     """20 mg/L as nitrate are 4.52 mg/L as N: by hand 20 / 4.4268."""
     with record.database.writing() as session:
         kits.add_kit(
-            session, KitFacts(quantity=Quantity.NITRATE, name="Drops", unit="mg/L", basis="as N")
+            session,
+            FIRST,
+            KitFacts(quantity=Quantity.NITRATE, name="Drops", unit="mg/L", basis="as N"),
         )
     opened(record)
     found = one(record)

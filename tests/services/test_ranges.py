@@ -7,12 +7,13 @@ from app.domain.quantities import Quantity
 from app.domain.records import StockEventKind
 from app.domain.series import Band
 from app.services import animals, own_species, ranges, tanks, tasks, trends
+from app.services.sites import FIRST
 from tests.record import Record
 
 
 def ranges_at(session: Session, record: Record) -> dict[Quantity, Band]:
     there = tasks.snapshot_of(session, record.tank_id, now=record.now)
-    return ranges.ranges_of(there, own_species.known(session))
+    return ranges.ranges_of(there, own_species.known(session, FIRST))
 
 
 def test_without_a_range_of_its_own_the_general_one_holds(record: Record) -> None:
@@ -42,7 +43,7 @@ def test_animals_of_the_households_own_list_move_the_range(record: Record) -> No
             temperature_c=(16.0, 21.0),
             source="A book of minnows, page 12",
         )
-        own_species.add(session, read)
+        own_species.add(session, FIRST, read)
         group_id = animals.add_group(
             session, record.tank_id, "minnow", "middle", 5.0, species="Minno annae"
         )

@@ -9,8 +9,12 @@ from pathlib import Path
 import pytest
 
 from app.domain.errors import Refused
-from app.services import keeping, restoring
+from app.services import keeping, photos, restoring
+from app.services.photos import PhotoFacts
 from app.settings import Settings
+from app.storage.models.api import ApiToken
+from app.storage.models.links import Link
+from tests.pictures import jpeg
 from tests.record import ONE_SCOOP, Record
 from tests.services.record_files import (
     LATER,
@@ -21,6 +25,8 @@ from tests.services.record_files import (
     settle,
     with_one_more_revision,
 )
+
+pytestmark = pytest.mark.sqlite_only("a backup is a file")
 
 KILLS = ["_build", "_copy_rows", "_put_aside", "_settle", "record_file.put"]
 
@@ -220,3 +226,77 @@ def test_a_backup_of_an_older_version_is_upgraded_on_its_way_in(
     assert found.pop("pebble") == []
     assert found == contents(backup)
     assert keeping.check(settings).is_whole
+
+
+# what opens the record from outside
+
+
+def test_links_and_programs_tokens_of_a_backup_are_closed(
+    kept: tuple[Record, Settings], tmp_path: Path
+) -> None:
+    record, settings = kept
+    now, adult = record.now, record.adult
+    with record.database.writing() as session:
+        link = Link(
+            kind="family", token_hash="h", tank_id=1, last_day=now.date(), made_at=now,
+            made_by_id=adult.author_id,
+        )  # fmt: skip
+        token = ApiToken(
+            label="Thermometer", token_hash="t", author_id=adult.author_id,
+            made_by_id=adult.person_id, made_at=now,
+        )  # fmt: skip
+        session.add_all([link, token])
+        session.commit()
+    backup = backup_of(record, settings, tmp_path / "backup.sqlite")
+    elsewhere = Settings(data_folder=tmp_path / "elsewhere", secret_key="")
+    restoring.restore(elsewhere, backup, now=LATER)
+    found = contents(elsewhere.database_file)
+    ends = [row for name in ("link", "api_token") for row in found[name]]
+    assert len(ends) == 2
+    assert all("2027-02-09T13:41:00.000000Z" in row for row in ends)
+
+
+def test_photos_come_back_to_the_byte(kept: tuple[Record, Settings], tmp_path: Path) -> None:
+    record, settings = kept
+    with record.database.writing() as session:
+        photos.add(
+            session, 1, photos.read(jpeg()), PhotoFacts(taken_at=record.now),
+            author_id=record.otter, shown=False, token="t" * 8, now=record.now,
+        )  # fmt: skip
+    backup = backup_of(record, settings, tmp_path / "backup.sqlite")
+    elsewhere = Settings(data_folder=tmp_path / "elsewhere", secret_key="")
+    restoring.restore(elsewhere, backup, now=LATER)
+    wanted = contents(settings.database_file)["photo"]
+    assert contents(elsewhere.database_file)["photo"] == wanted
+    assert any(isinstance(value, bytes) for value in wanted[0])
+
+
+@pytest.mark.parametrize(
+    ("statement", "said"),
+    [
+        ("UPDATE feeding SET scoops = 2", "feeding is another one"),
+        ("DELETE FROM feeding", "feeding is another one"),
+        ("UPDATE backup_note SET value = 'x' WHERE name = 'digest of reading'", "reading is"),
+        ("ALTER TABLE backup_note RENAME COLUMN value TO other", "note of this backup"),
+    ],
+)
+def test_a_backup_that_is_not_as_its_note_says_changes_nothing(
+    kept: tuple[Record, Settings], backup: Path, statement: str, said: str
+) -> None:
+    newer = write_more(kept)
+    change(backup, statement)
+    with pytest.raises(Refused, match=said):
+        restoring.restore(kept[1], backup, now=LATER)
+    assert contents(kept[1].database_file) == newer
+
+
+def test_a_record_that_was_copied_by_hand_has_no_note_and_comes_back(
+    kept: tuple[Record, Settings], tmp_path: Path
+) -> None:
+    record, settings = kept
+    settle(record.database)
+    copy = tmp_path / "copy.sqlite"
+    shutil.copyfile(settings.database_file, copy)
+    wanted = write_more(kept)
+    restoring.restore(settings, copy, now=LATER)
+    assert len(contents(settings.database_file)["entry"]) == len(wanted["entry"]) - 1

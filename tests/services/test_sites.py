@@ -16,7 +16,7 @@ from tests.record import ONE_SCOOP, Record
 def test_how_high_a_place_lies_is_kept(record: Record, meters: float) -> None:
     with record.database.writing() as session:
         sites.set_site(session, SiteDraft(name="Hill", zone="UTC", elevation_m=meters))
-        assert sites.site(session).elevation_m == meters
+        assert sites.place(session, sites.FIRST).elevation_m == meters
 
 
 @pytest.mark.parametrize("meters", [-450.1, 5500.1])

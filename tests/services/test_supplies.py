@@ -13,6 +13,7 @@ from app.domain.records import JobKind, Treated
 from app.domain.tank import Break, Site
 from app.services import kits, supplies, supply_use, tanks
 from app.services.absences import ComingBreak
+from app.services.sites import FIRST
 from app.services.supply_use import SupplyOutlook
 from tests.record import MONDAY, Record, reading
 from tests.situations import job
@@ -27,12 +28,12 @@ BOTTLE = SupplyFacts(
 
 def add(record: Record, draft: SupplyFacts) -> int:
     with record.database.writing() as session:
-        return supplies.add(session, draft)
+        return supplies.add(session, FIRST, draft)
 
 
 def outlooks(record: Record) -> tuple[SupplyOutlook, ...]:
     with record.database.reading() as session:
-        return supply_use.days_left(session, now=record.now)
+        return supply_use.days_left(session, FIRST, now=record.now)
 
 
 def eat(record: Record, *days_ago: float, grams: float = 0.1) -> None:
@@ -103,11 +104,12 @@ def test_conditioner_goes_by_its_label_and_the_new_water(record: Record) -> None
 def test_a_reagent_goes_by_the_tubes_of_its_kit(record: Record) -> None:
     with record.database.writing() as session:
         drops = KitFacts(quantity=Quantity.KH, name="Drops", unit="dKH")
-        kit = kits.add_kit(session, drops)
+        kit = kits.add_kit(session, FIRST, drops)
     add(record, SupplyFacts(kind="reagent", name="KH", unit="tests", left=10, counted_on=TODAY,
                             kit_id=kit))  # fmt: skip
     for days in (3, 10, 17, 24):
-        tube = [reading(Quantity.KH, 5, kit_id=kit, reader=name) for name in ("Otter", "Finch")]
+        both = (record.otter, record.finch)
+        tube = [reading(Quantity.KH, 5, kit_id=kit, reader_id=who) for who in both]
         record.write(NewTest(), *tube, at=record.now - timedelta(days=days))
     (reagent,) = outlooks(record)
     assert reagent.days == pytest.approx(10 / (4 / 28))
@@ -171,16 +173,16 @@ def test_a_supply_is_counted_anew_changed_and_struck(record: Record) -> None:
     supply = add(record, FLAKES)
     with record.database.writing() as session:
         supplies.recount(session, supply, 3.5, TODAY)
-        assert [s.left for s in supplies.supplies(session)] == [3.5]
+        assert [s.left for s in supplies.supplies(session, FIRST)] == [3.5]
         supplies.change(session, supply, BOTTLE)
-        (changed,) = supplies.supplies(session)
+        (changed,) = supplies.supplies(session, FIRST)
         assert (changed.kind, changed.label_l, changed.left) == ("conditioner", 40, 100)
         with pytest.raises(Refused, match="0 or more"):
             supplies.recount(session, supply, -1, TODAY)
         with pytest.raises(NotFound):
             supplies.recount(session, 99, 1, TODAY)
         supplies.remove(session, supply)
-        assert supplies.supplies(session) == ()
+        assert supplies.supplies(session, FIRST) == ()
 
 
 @pytest.mark.parametrize(
@@ -199,7 +201,7 @@ def test_a_supply_that_cannot_be_is_refused(
 ) -> None:
     fields = {"kind": "food", "name": "x", "unit": "g", "left": 1.0, "counted_on": TODAY} | more
     with record.database.writing() as session, pytest.raises(Refused, match=why):
-        supplies.add(session, SupplyFacts(**fields))  # type: ignore[arg-type]
+        supplies.add(session, FIRST, SupplyFacts(**fields))  # type: ignore[arg-type]
 
 
 def test_one_name_stands_in_the_list_once(record: Record) -> None:
@@ -208,7 +210,7 @@ def test_one_name_stands_in_the_list_once(record: Record) -> None:
         add(record, replace(FLAKES, name="flakes", left=3.0))
     assert add(record, FLAKES) == first  # the same form came twice
     with record.database.reading() as session:
-        assert [s.left for s in supplies.supplies(session)] == [14.0]
+        assert [s.left for s in supplies.supplies(session, FIRST)] == [14.0]
 
 
 NOBODY, AUNT = "Who feeds then is not written yet.", "Who comes then: Aunt on Sundays"
@@ -236,7 +238,7 @@ def test_a_break_that_is_longer_than_what_is_left(
     visits = job(JobKind.STEP, record.now, note="Aunt on Sundays")
     coming = (ComingBreak(away, visits if arranged else None),)
     with record.database.reading() as session:
-        (food,) = supply_use.days_left(session, now=record.now, coming=coming)
+        (food,) = supply_use.days_left(session, FIRST, now=record.now, coming=coming)
     assert bool(food.shortfall) is bool(says)
     assert food.shortfall.endswith(says)
 

@@ -10,7 +10,7 @@ from app.domain.errors import NotFound, Refused
 from app.domain.quantities import Quantity
 from app.domain.records import StockEventKind
 from app.domain.tank import CarePlan, PlannedJob, Tank, TankFacts, TankForm, TankShape
-from app.services import animals, care_plans, plants, sites, tanks
+from app.services import animals, care_plans, plants, school_days, sites, tanks
 from app.storage import snapshot
 from tests.record import ONE_SCOOP, Record
 
@@ -42,7 +42,7 @@ def test_every_change_raises_the_tanks_revision(record: Record) -> None:
     with record.database.writing() as session:
         before = tanks.revision(session, record.tank_id)
         care_plans.set_plan(session, record.tank_id, CarePlan(water_change_days=10))
-        sites.add_break(session, date(2027, 4, 1), date(2027, 4, 9), "Spring")
+        school_days.add(session, sites.FIRST, date(2027, 4, 1), date(2027, 4, 9), "Spring")
         assert tanks.revision(session, record.tank_id) == before + 2
         assert tanks.tank(session, record.tank_id).plan.water_change_days == 10
 

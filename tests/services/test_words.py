@@ -28,3 +28,4 @@ def test_a_number_leads_to_its_source_or_to_none() -> None:
 def test_words_and_nicknames_are_there() -> None:
     assert "Scoop" in {word.label for word in words.words()}
     assert "Otter" in words.nicknames()
+    assert len(words.nicknames()) >= 60, "two classes of thirty"

@@ -85,6 +85,7 @@ def test_a_time_without_its_zone_is_refused(record: Record) -> None:
             session.flush()
 
 
+@pytest.mark.sqlite_only("switches of a connection")
 @pytest.mark.parametrize(
     ("pragma", "value"),
     [("journal_mode", "wal"), ("foreign_keys", 1), ("synchronous", 2), ("secure_delete", 1)],

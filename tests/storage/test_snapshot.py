@@ -25,7 +25,9 @@ from app.services import (
     plants,
     sites,
     tanks,
+    tiles,
 )
+from app.services.sites import FIRST
 from app.storage import snapshot
 from app.storage.engine import Database
 from app.storage.queries import evaluations
@@ -140,8 +142,8 @@ def test_three_readers_of_one_tube_give_the_middle_and_the_range(record: Record)
     record.write(
         NewTest(),
         *(
-            reading(Quantity.NITRATE, value, reader=name)
-            for value, name in ((10, "Finch"), (20, "Moss"), (20, "Otter"))
+            reading(Quantity.NITRATE, value, reader_id=who)
+            for value, who in ((10, record.finch), (20, None), (20, record.otter))
         ),
     )
 
@@ -156,10 +158,12 @@ def test_three_readers_of_one_card_give_the_middle_color_and_the_widest_bounds(
     record: Record,
 ) -> None:
     """The steps on either side of 10 are 5 and 20, those of 20 are 10 and 40."""
-    seen = ((10, 5, 20, "Finch"), (20, 10, 40, "Moss"), (20, 10, 40, "Otter"))
+    with record.database.writing() as session:
+        moss = tiles.add_helper(session, "Moss")
+    seen = ((10, 5, 20, record.finch), (20, 10, 40, moss), (20, 10, 40, record.otter))
     record.write(
         NewTest(),
-        *(reading(Quantity.NITRATE, v, low=a, high=b, reader=who) for v, a, b, who in seen),
+        *(reading(Quantity.NITRATE, v, low=a, high=b, reader_id=who) for v, a, b, who in seen),
     )
 
     found = load(record).latest(Quantity.NITRATE)
@@ -234,7 +238,7 @@ def test_what_stands_beside_the_entries_is_there(record: Record) -> None:
         equipment.retire(session, old, today)
         equipment.add(session, tank_id, heater)
         draft = KitFacts(quantity=Quantity.TEMPERATURE, name="Stick", unit="°C", lot="L-1")
-        kit = kits.add_kit(session, draft)
+        kit = kits.add_kit(session, FIRST, draft)
         off = comparisons.ComparisonDraft(known=25, read=26)
         comparisons.compare_kit(session, kit, off, now=record.now)
         sites.set_site(

@@ -47,14 +47,25 @@ def rows(file: Path, table: str, names: list[str]) -> list[tuple[object, ...]]:
         return connection.execute(f'SELECT {columns} FROM "{table}" ORDER BY 1, 2').fetchall()
 
 
+# what is kept in another way since, each with a test of its own
+REWRITTEN = {("reading", "reader")}
+
+
 @WAYS
 def test_every_row_keeps_every_value(tmp_path: Path, way: Callable[[Path], Path]) -> None:
     file = way(tmp_path)
-    for table in {name for name, _ in ROWS} - ({"sign_in"} if way is put_back else set()):
+    for table in {name for name, _ in ROWS} - ({"sign_in", "sign_in_try"} if way is put_back else set()):
         wanted = [row for name, row in ROWS if name == table]
-        names = list(wanted[0])
+        names = [name for name in wanted[0] if (table, name) not in REWRITTEN]
         kept = [tuple(row[name] for name in names) for row in wanted]
         assert rows(file, table, names) == sorted(kept, key=lambda row: row[:2]), table
+
+
+@WAYS
+def test_whoever_read_a_color_is_an_author_now(tmp_path: Path, way: Callable[[Path], Path]) -> None:
+    file = way(tmp_path)
+    (otter,) = [row["id"] for name, row in ROWS if name == "author" and row["name"] == "Otter"]
+    assert rows(file, "reading", ["id", "reader_id"]) == [(1, None), (2, otter)]
 
 
 @WAYS

@@ -9,7 +9,7 @@ from flask import Flask
 
 from app.clock import FixedClock
 from app.factory import create_app
-from app.services import people, sites
+from app.services import sign_ins, sites
 from app.settings import Settings
 from app.storage.engine import Database
 from app.web.request import Parts
@@ -97,7 +97,7 @@ def fresh(tmp_path: Path, clock: FixedClock) -> Iterator[CheckedClient]:
     database = empty_database(folder)
     with database.writing() as session:
         sites.set_site(session, sites.SiteDraft(name="Home", zone="America/New_York"))
-        link = people.make_link(session, now=clock.now())
+        link = sign_ins.make_link(session, now=clock.now())
     with serving(folder, clock, database) as app:
         client = new_client(app)
         client.get(f"/sign-in/{link}")
@@ -113,7 +113,7 @@ def new_client(app: Flask) -> CheckedClient:
 
 def signed_in(app: Flask, record: Record, clock: FixedClock) -> CheckedClient:
     with record.database.writing() as session:
-        link = people.make_link(session, now=clock.now())
+        link = sign_ins.make_link(session, now=clock.now())
     client = new_client(app)
     assert client.get(f"/sign-in/{link}").status_code == 303
     return client

@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from app.services import sites
+from app.services import school_days, sites
 from tests.page_checker import CheckedClient
 from tests.record import Record
 from tests.web.visits import fields_of, seen, words_of
@@ -16,7 +16,7 @@ TASK = "Arrange who looks after the tank in the break"
 @pytest.fixture(autouse=True)
 def a_break_comes(record: Record) -> None:
     with record.database.writing() as session:
-        sites.add_break(session, date(2027, 2, 15), date(2027, 2, 26), "Winter break")
+        school_days.add(session, sites.FIRST, date(2027, 2, 15), date(2027, 2, 26), "Winter break")
 
 
 def test_the_task_leads_to_the_page_and_naming_somebody_ends_it(adult: CheckedClient) -> None:

@@ -7,7 +7,7 @@ from flask import Flask
 
 from app.clock import FixedClock
 from app.domain.tank import TankFacts, TankShape
-from app.services import people, tanks
+from app.services import passphrases, sign_ins, tanks
 from tests.page_checker import CheckedClient
 from tests.record import Record
 from tests.web.conftest import new_client
@@ -19,12 +19,12 @@ PASSPHRASE = "four dry stones in a bucket"
 @pytest.fixture
 def with_passphrase(record: Record) -> None:
     with record.database.writing() as session:
-        people.set_passphrase(session, PASSPHRASE)
+        passphrases.set_passphrase(session, PASSPHRASE)
 
 
 def link_of(record: Record, clock: FixedClock) -> str:
     with record.database.writing() as session:
-        return people.make_link(session, now=clock.now())
+        return sign_ins.make_link(session, now=clock.now())
 
 
 def sign_in(client: CheckedClient, passphrase: str) -> int:

@@ -11,7 +11,7 @@ from app import __version__
 from app.clock import FixedClock
 from app.domain.errors import Conflict
 from app.factory import create_app
-from app.services import entries, people
+from app.services import entries, sign_ins
 from app.settings import Settings
 from tests.page_checker import CheckedClient
 from tests.record import Record
@@ -113,7 +113,7 @@ def test_the_cookie_is_out_of_reach_for_scripts_and_other_sites(
     record: Record, stranger: CheckedClient
 ) -> None:
     with record.database.writing() as session:
-        link = people.make_link(session, now=record.now)
+        link = sign_ins.make_link(session, now=record.now)
     cookie = stranger.get(f"/sign-in/{link}").headers["Set-Cookie"]
     assert "HttpOnly" in cookie
     assert "SameSite=Lax" in cookie
@@ -125,7 +125,7 @@ def test_behind_encryption_the_cookie_asks_for_it(tmp_path: Path, record: Record
     settings = Settings(data_folder=tmp_path, secret_key="only a test", behind_tls=True)
     client = create_app(settings, FixedClock(record.now), record.database).test_client()
     with record.database.writing() as session:
-        link = people.make_link(session, now=record.now)
+        link = sign_ins.make_link(session, now=record.now)
     answer = client.get(f"/sign-in/{link}", headers={"X-Forwarded-Proto": "https"})
     cookie = answer.headers["Set-Cookie"]
     assert cookie.startswith("__Host-sillpond=")

@@ -9,6 +9,7 @@ import pytest
 from app.domain.drafts import NewTest
 from app.domain.quantities import Quantity
 from app.services import own_species, sites
+from app.services.sites import FIRST
 from tests.page_checker import CheckedClient
 from tests.record import ZONE, Record, reading
 from tests.web.filling import opened, save
@@ -37,7 +38,7 @@ def test_an_animal_of_its_own_list_is_typed_and_read_back_in_fahrenheit(
 ) -> None:
     assert save(household, OWN, **READ).status_code == 303
     with record.database.reading() as session:
-        kept = own_species.own_species(session)[0]
+        kept = own_species.own_species(session, FIRST)[0]
     assert kept.temperature_c == pytest.approx((16.0, 20.0))
     form = opened(household, f"{OWN}/{kept.id}")
     assert (form["temperature_low"], form["temperature_high"]) == ("60.8", "68")

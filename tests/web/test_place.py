@@ -83,7 +83,7 @@ def test_how_high_the_place_lies(adult: CheckedClient, record: Record) -> None:
     assert save(adult, "/settings", elevation_m="1600").status_code == 303
     assert opened(adult, "/settings")["elevation_m"] == "1600"
     with record.database.reading() as session:
-        assert sites.site(session).elevation_m == 1600.0
+        assert sites.place(session, sites.FIRST).elevation_m == 1600.0
     answer = save(adult, "/settings", elevation_m="9000")
     assert answer.status_code == 422
     assert "from -450 to 5500" in words_of(answer.text)

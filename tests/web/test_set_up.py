@@ -6,6 +6,7 @@ import pytest
 
 from app.domain.quantities import Quantity
 from app.services import animals, kits, tanks
+from app.services.sites import FIRST
 from tests.page_checker import CheckedClient
 from tests.record import MONDAY, Record
 from tests.web.filling import form_on, opened, save
@@ -197,7 +198,7 @@ def test_a_kit_brings_its_colors_to_the_test_page(adult: CheckedClient, record: 
     assert "Strip box, as N" in page
 
     with record.database.reading() as session:
-        (kit,) = kits.kits(session)
+        (kit,) = kits.kits(session, FIRST)
     csrf = opened(adult, "/tank/1/kits")["csrf_token"]
     adult.post(f"/tank/1/kits/{kit.id}/put-away", data={"csrf_token": csrf})
     assert "Strip box" not in seen(adult, "/tank/1/test")

@@ -6,7 +6,7 @@ import pytest
 
 from app.domain.quantities import Quantity
 from app.domain.tank import Site
-from app.services import people, sites
+from app.services import sites
 from app.web.settings.site import zone_from
 from tests.page_checker import CheckedClient
 from tests.record import Record
@@ -16,7 +16,7 @@ from tests.web.visits import seen, words_of
 
 def site(record: Record) -> Site:
     with record.database.reading() as session:
-        return sites.site(session)
+        return sites.place(session, sites.FIRST)
 
 
 def test_site_zone_units_and_days(adult: CheckedClient, record: Record) -> None:
@@ -92,22 +92,6 @@ def test_the_tap_water_has_its_own_values(adult: CheckedClient, record: Record) 
     assert site(record).tap_value(Quantity.NITRATE) is None
 
 
-def test_tiles_come_from_the_list_and_go(adult: CheckedClient, record: Record) -> None:
-    assert save(adult, "/settings/helpers", nickname="Moss").status_code == 303
-    assert save(adult, "/settings/helpers", nickname="Moss").status_code == 422
-    assert save(adult, "/settings/helpers", nickname="Somebody").status_code == 422
-    with record.database.reading() as session:
-        tiles = {h.name: h.author_id for h in people.hands(session)}
-    assert {"Moss", "Otter", "Finch"} < set(tiles)
-
-    csrf = opened(adult, "/settings/helpers")["csrf_token"]
-    adult.post(f"/settings/helpers/{tiles['Moss']}/put-away", data={"csrf_token": csrf})
-
-    with record.database.reading() as session:
-        assert "Moss" not in {h.name for h in people.hands(session)}
-    assert "Put Moss away" not in seen(adult, "/settings/helpers")
-
-
-@pytest.mark.parametrize("page", ["", "/breaks", "/tap-water", "/helpers"])
+@pytest.mark.parametrize("page", ["", "/breaks", "/tap-water"])
 def test_settings_are_for_adults(helper: CheckedClient, page: str) -> None:
     assert helper.get(f"/settings{page}").status_code == 403

@@ -166,7 +166,7 @@ def test_helpers_undo_for_20_seconds_and_fix_for_10_minutes(
     undo: bool,
     fix: bool,
 ) -> None:
-    saved = record.write(ONE_SCOOP)
+    saved = record.write(ONE_SCOOP, by=record.otter)
     clock.moment = record.now + timedelta(seconds=seconds)
     html = helper.get(f"/tank/1/?saved={saved.entry_id}").text
     assert (">Undo</button>" in html) == undo

@@ -11,7 +11,7 @@ from flask.testing import FlaskClient
 
 from app.clock import FixedClock
 from app.domain.records import EntryKind
-from app.services import people, story
+from app.services import devices, sign_ins, story
 from app.web.fields import new_token
 from app.web.request import SESSION_TOKEN
 from tests.record import Record
@@ -23,10 +23,10 @@ FRIDAY = 4
 def tablet(app: Flask, record: Record, now: datetime) -> tuple[FlaskClient, str]:
     """A device that was handed to the class, and the token of its forms."""
     with record.database.writing() as session:
-        adult = people.use_link(session, people.make_link(session, now=now), now=now)
-        visitor = people.visitor_of(session, adult, now=now)
+        adult = sign_ins.use_link(session, sign_ins.make_link(session, now=now), now=now)
+        visitor = sign_ins.visitor_of(session, adult, now=now)
         assert visitor is not None
-        token = people.hand_over(session, visitor, now=now)
+        token = devices.unlock(session, visitor, 1, "tablet", now=now)
     client = FlaskClient(app, use_cookies=True)
     with client.session_transaction() as held:
         held[SESSION_TOKEN] = token

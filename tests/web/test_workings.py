@@ -157,7 +157,7 @@ def test_measures_are_known_and_readings_are_not(adult: CheckedClient) -> None:
 
 def test_fields_begin_in_the_units_of_the_household(adult: CheckedClient, record: Record) -> None:
     with record.database.writing() as session:
-        known = sites.site(session)
+        known = sites.place(session, sites.FIRST)
         draft = sites.SiteDraft(name=known.name, zone=known.zone, fahrenheit=True, us_gallons=True)
         sites.set_site(session, draft)
 

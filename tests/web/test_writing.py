@@ -7,6 +7,7 @@ from app.domain.kit import KitFacts
 from app.domain.quantities import Quantity
 from app.domain.records import EntryKind
 from app.services import animals, kits
+from app.services.sites import FIRST
 from tests.page_checker import CheckedClient
 from tests.record import MONDAY, Record, reading
 from tests.web.filling import form_on, lines, opened, save, saved_id
@@ -23,7 +24,7 @@ def warm(record: Record, celsius: float) -> None:
 def add_kit(record: Record, quantity: Quantity, unit: str, basis: str, *steps: float) -> int:
     draft = KitFacts(quantity=quantity, name="Card A", unit=unit, basis=basis, steps=steps)
     with record.database.writing() as session:
-        return kits.add_kit(session, draft)
+        return kits.add_kit(session, FIRST, draft)
 
 
 # look and count

@@ -17,9 +17,11 @@ from app.estimates.closure import Rehearsal, before_nights, rehearse
 from app.estimates.closure_food import grams_each
 from app.estimates.closure_model import FAILS, Away, Part, Trouble, moment_text
 from app.estimates.model import NOT_MEASURED, Triple
+from app.estimates.room import is_heated_less
 from app.estimates.warmth import heater_power
+from app.knowledge.load import load
 from app.knowledge.model import Knowledge
-from app.rules.breaks import Stretch, stretch_of
+from app.rules.breaks import Stretch, stretches_at
 from app.rules.freshness import freshness, matters
 from app.rules.model import Freshness
 from app.rules.rehearsal import TROUBLES, ready_step, usual_away
@@ -75,19 +77,15 @@ class Closure:
 
 
 def stretches(snapshot: TankSnapshot) -> tuple[Stretch, ...]:
-    """All breaks of the settings, each stretch of days once, the earliest first."""
-    found: dict[date, Stretch] = {}
-    for away in sorted(snapshot.site.breaks, key=lambda b: b.first_day):
-        stretch = stretch_of(snapshot.site, away)
-        found.setdefault(stretch.first_day, stretch)
-    return tuple(found.values())
+    """The times without people around breaks and long holidays, the earliest first."""
+    return stretches_at(snapshot.site, load())
 
 
 def chosen(snapshot: TankSnapshot, first_day: date | None) -> Stretch | None:
     """The stretch whose break begins on a day; without one the next, else the last."""
     known = stretches(snapshot)
     if first_day is not None:
-        return next((s for s in known if s.away.first_day == first_day), None)
+        return next((s for s in known if s.begins_a_break_on(first_day)), None)
     ahead = [s for s in known if s.returns_on > snapshot.today]
     return ahead[0] if ahead else (known[-1] if known else None)
 
@@ -130,8 +128,9 @@ def questions(away: Away) -> tuple[Ask, ...]:
         Ask(
             name="room", label="The room in its coldest hour",
             noun="the room in its coldest hour", units=CELSIUS, low=0, high=40, required=False,
-            known=lambda s, _: s.tank.coldest_room_c, quantity=Quantity.TEMPERATURE,
-            hint="With the heating down, by night.",
+            known=_room, quantity=Quantity.TEMPERATURE,
+            hint="With the heating down, by night. Empty: as it is written of the tank and of the "
+            "hours with less heating.",
         ),
         Ask(
             name="watts", label="The heater", noun="the heater’s watts", units=WATTS, low=0,
@@ -211,7 +210,9 @@ def rehearsed(
     if away.leaves < now:
         snapshot = tasks.snapshot_of(session, tank_id, now=now, as_of=away.leaves)
     found = rehearse(away, snapshot, knowledge)
-    supplies = supply_use.days_left(session, now=now, coming=absences.coming(present))
+    supplies = supply_use.days_left(
+        session, present.site.id, now=now, coming=absences.coming(present)
+    )
     return Closure(
         away=away,
         stretch=stretch,
@@ -291,6 +292,11 @@ def _lapsing(away: Away, snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[
         and row.keeps_until is not None
         and row.keeps_until < away.returns
     )
+
+
+def _room(snapshot: TankSnapshot, knowledge: Knowledge) -> float | None:  # noqa: ARG001
+    """The coldest hour as written; with hours of less heating the room is not always so cold."""
+    return None if is_heated_less(snapshot) else snapshot.tank.coldest_room_c
 
 
 def _always(value: float) -> Callable[[TankSnapshot, Knowledge], float]:

@@ -77,7 +77,9 @@ def what_changed(
     days = int(knowledge.value("detective.days"))
     most = int(knowledge.value("detective.others"))
     tank_id, until = snapshot.tank.id, snapshot.as_of
-    stock = happenings.stock(session, tank_id, until)
+    # a snapshot for pupils is without the losses that they were not told of
+    told = {event.id for event in snapshot.stock_events}
+    stock = [e for e in happenings.stock(session, tank_id, until) if e.entry_id in told]
     seen = happenings.signs(session, tank_id, until)
     written = _problems(stock, seen)
     problems = sorted([*written, *_acting(snapshot, knowledge)], key=lambda each: each.at)

@@ -84,7 +84,7 @@ def ledgers_shown(session: Session, tank_id: int, *, now: datetime) -> tuple[Led
     Raises:
         NotFound: If there is no such tank.
     """
-    site = sites.site(session)
+    site = sites.site(session, tank_id)
     return tuple(
         _shown(each, site, now, load()) for each in ledger.ledgers(session, tank_id, now=now)
     )
@@ -99,7 +99,7 @@ def forecast_shown(
         NotFound: If the tank has no such forecast.
     """
     scored, inputs = ledger.kept(session, tank_id, forecast_id, now=now)
-    site, made = sites.site(session), scored.forecast
+    site, made = sites.site(session, tank_id), scored.forecast
     return ForecastShown(
         line=_line(scored, site, now),
         model=made.model,

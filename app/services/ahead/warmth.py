@@ -15,6 +15,7 @@ from app.domain.wording import (
 )
 from app.estimates.cooling import CoolingPair
 from app.estimates.model import Input
+from app.estimates.room import coldest_known_c
 from app.estimates.warmth import Loss, Tried, Warmth
 from app.knowledge.model import Knowledge
 from app.science.heat import WATER_WH_PER_L_C, energy_kwh_per_day
@@ -28,7 +29,7 @@ QUESTIONS: Final = (
     Ask(
         name="coldest", label="The room in its coldest hour", noun="the room in its coldest hour",
         units=CELSIUS, low=0, high=40, required=False, quantity=Quantity.TEMPERATURE,
-        known=lambda s, _: s.tank.coldest_room_c, hint="By night, in winter.",
+        known=lambda s, _: coldest_known_c(s), hint="By night, in winter.",
     ),
     Ask(
         name="room_then", label="The room while the tank cooled",

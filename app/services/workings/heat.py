@@ -6,6 +6,7 @@ from app.domain.quantities import Quantity
 from app.domain.snapshot import TankSnapshot
 from app.domain.tank import TankForm
 from app.domain.wording import NBSP, decimal, number
+from app.estimates.room import coldest_known_c
 from app.knowledge.model import Knowledge
 from app.science.heat import (
     BASE_W_PER_M2_C,
@@ -159,7 +160,7 @@ def _wanted(snapshot: TankSnapshot, knowledge: Knowledge) -> float | None:  # no
 
 
 def _room(snapshot: TankSnapshot, knowledge: Knowledge) -> float | None:  # noqa: ARG001
-    return snapshot.tank.coldest_room_c
+    return coldest_known_c(snapshot)
 
 
 def _damp(snapshot: TankSnapshot, knowledge: Knowledge) -> float:  # noqa: ARG001

@@ -2,9 +2,11 @@
 
 from app.storage.models import (
     access,
+    api,
     classes,
     entry,
     evaluation,
+    exchange,
     feeding,
     forecast,
     kit,
@@ -14,6 +16,7 @@ from app.storage.models import (
     marks,
     notebook,
     oversight,
+    reminder,
     site,
     tank,
     water,
@@ -21,9 +24,11 @@ from app.storage.models import (
 
 __all__ = [
     "access",
+    "api",
     "classes",
     "entry",
     "evaluation",
+    "exchange",
     "feeding",
     "forecast",
     "kit",
@@ -33,6 +38,7 @@ __all__ = [
     "marks",
     "notebook",
     "oversight",
+    "reminder",
     "site",
     "tank",
     "water",

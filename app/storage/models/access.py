@@ -2,14 +2,39 @@
 
 from datetime import datetime
 
-from sqlalchemy import CheckConstraint, ForeignKey, String, UniqueConstraint
-from sqlalchemy.orm import Mapped, mapped_column
+from sqlalchemy import (
+    Boolean,
+    CheckConstraint,
+    ColumnElement,
+    ForeignKey,
+    String,
+    UniqueConstraint,
+    and_,
+    bindparam,
+    case,
+    select,
+)
+from sqlalchemy.orm import (
+    InstrumentedAttribute,
+    Mapped,
+    aliased,
+    column_property,
+    mapped_column,
+)
 
 from app.storage.base import Base
 
+A_HELPER = "a helper"
+# true in the sessions of `Database.without_tile_names`
+TILES_UNNAMED = "tiles_unnamed"
+_UNNAMED = bindparam(TILES_UNNAMED, value=False, type_=Boolean)
+
 
 class Person(Base):
-    """An adult; without `all_tanks` only those of `tank_access`; `ended_at`: came no more."""
+    """An adult; without `all_tanks` only those of `tank_access`.
+
+    Since `ended_at` they are not there: until they come in with an invitation.
+    """
 
     __tablename__ = "person"
     __table_args__ = (
@@ -34,7 +59,10 @@ class TankAccess(Base):
 
 
 class Author(Base):
-    """Whoever wrote something: one row per adult, tile, link or import. Renaming is one row."""
+    """Whoever wrote something: one row per adult, tile, link or import. Renaming is one row.
+
+    `shown` is the name as whoever reads may see it: every query that shows a name takes it.
+    """
 
     __tablename__ = "author"
     __table_args__ = (
@@ -48,6 +76,16 @@ class Author(Base):
     name: Mapped[str] = mapped_column(String(80))
     person_id: Mapped[int | None] = mapped_column(ForeignKey("person.id"))
     helper_id: Mapped[int | None] = mapped_column(ForeignKey("helper.id"))
+    shown: Mapped[str] = column_property(
+        case((and_(kind == "helper", _UNNAMED), A_HELPER), else_=name)
+    )
+
+
+def shown_text(text: ColumnElement[str] | InstrumentedAttribute[str]) -> ColumnElement[str]:
+    """A text that may be the name of a tile, as whoever reads may see it."""
+    tile = aliased(Author)
+    of_tiles = select(tile.name).where(tile.kind == "helper")
+    return case((and_(_UNNAMED, text.in_(of_tiles)), A_HELPER), else_=text)
 
 
 class SignIn(Base):
@@ -78,11 +116,14 @@ class SignIn(Base):
 
 
 class SignInTry(Base):
-    """A wrong passphrase, for the growing wait that survives a restart."""
+    """A wrong passphrase, for the growing wait that survives a restart.
+
+    Of the name that was typed and of the address it came from only keyed hashes are kept.
+    """
 
     __tablename__ = "sign_in_try"
 
     id: Mapped[int] = mapped_column(primary_key=True)
     tried_at: Mapped[datetime] = mapped_column(index=True)
-    person_id: Mapped[int | None] = mapped_column(ForeignKey("person.id"), index=True)
+    name_hash: Mapped[str] = mapped_column(String(64), default="")
     address_hash: Mapped[str] = mapped_column(String(64), default="")

@@ -62,7 +62,7 @@ class StockEvent(Base):
 
 
 class Observation(Base):
-    """A look at the tank; NULL is "not looked at", never "no"."""
+    """A look at the tank; NULL is "not looked at", never "no". Words alone are no look."""
 
     __tablename__ = "observation"
     __table_args__ = (
@@ -81,6 +81,7 @@ class Observation(Base):
     algae: Mapped[int | None]
     signs: Mapped[str] = mapped_column(String(400), default="")
     note: Mapped[str] = mapped_column(String(500), default="")
+    is_look: Mapped[bool] = mapped_column(default=True)
 
 
 class OwnSpecies(Base):

@@ -46,7 +46,10 @@ class Break(Base):
 
 
 class Setback(Base):
-    """Hours in which the building is heated less; times as HH:MM on the site's clock."""
+    """Hours in which the building is heated less; times as HH:MM on the site's clock.
+
+    `while_away`: the heating also stays down on all days on which nobody comes.
+    """
 
     __tablename__ = "site_setback"
 
@@ -56,6 +59,7 @@ class Setback(Base):
     starts: Mapped[str] = mapped_column(String(5))
     ends: Mapped[str] = mapped_column(String(5))
     room_c: Mapped[float | None]
+    while_away: Mapped[bool] = mapped_column(default=False)
 
 
 class PaperText(Base):

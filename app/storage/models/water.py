@@ -1,11 +1,12 @@
 """Water tests, loggers, and the readings that hang on any entry."""
 
-from datetime import datetime
+from datetime import date, datetime
 
-from sqlalchemy import CheckConstraint, ForeignKey, Index, String
-from sqlalchemy.orm import Mapped, mapped_column
+from sqlalchemy import CheckConstraint, ForeignKey, Index, String, func, select
+from sqlalchemy.orm import Mapped, column_property, mapped_column
 
 from app.storage.base import Base
+from app.storage.models.access import Author
 from app.storage.models.entry import detail_of
 
 
@@ -32,8 +33,31 @@ class Logger(Base):
     rows: Mapped[int] = mapped_column(default=0)
 
 
+class LoggerDay(Base):
+    """The readings of one quantity on one local day of a logger: rebuildable from them.
+
+    It counts only while the days of an entry hold as many readings as its `Logger.rows` says.
+    """
+
+    __tablename__ = "logger_day"
+
+    entry_id: Mapped[int] = mapped_column(ForeignKey("logger.entry_id"), primary_key=True)
+    quantity: Mapped[str] = mapped_column(String(16), primary_key=True)
+    day: Mapped[date] = mapped_column(primary_key=True)
+    count: Mapped[int]
+    total: Mapped[float]
+    low: Mapped[float]
+    low_at: Mapped[datetime]
+    high: Mapped[float]
+    high_at: Mapped[datetime]
+
+
 class Reading(Base):
-    """One measured value in the kept unit, with what was typed; `in_force`: it counts."""
+    """One measured value in the kept unit, with what was typed; `in_force`: it counts.
+
+    Whoever read it is kept as an author: no nickname stands beside a value. `reader` is the
+    name that the author has now, or "".
+    """
 
     __tablename__ = "reading"
     __table_args__ = (
@@ -66,5 +90,14 @@ class Reading(Base):
     unit: Mapped[str] = mapped_column(String(16), default="")
     basis: Mapped[str] = mapped_column(String(16), default="")
     kit_id: Mapped[int | None] = mapped_column(ForeignKey("kit.id"))
-    reader: Mapped[str] = mapped_column(String(80), default="")
+    reader_id: Mapped[int | None] = mapped_column(ForeignKey("author.id"))
     in_force: Mapped[bool] = mapped_column(default=True)
+    reader: Mapped[str] = column_property(
+        func.coalesce(
+            select(Author.shown)
+            .where(Author.id == reader_id)
+            .correlate_except(Author)
+            .scalar_subquery(),
+            "",
+        )
+    )

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import insert, or_, select, tuple_, update
+from sqlalchemy import func, insert, or_, select, tuple_, update
 from sqlalchemy.orm import Session, aliased
 
 from app.domain.records import EntryKind, EntryStatus
@@ -36,6 +36,21 @@ def raise_revision(session: Session, *tank_ids: int) -> None:
 def by_token(session: Session, tank_id: int, token: str) -> Entry | None:
     """The entry that a form saved before, or None."""
     return session.scalar(select(Entry).where(Entry.tank_id == tank_id, Entry.token == token))
+
+
+def latest_at(
+    session: Session, tank_id: int, kind: EntryKind, after: datetime, until: datetime
+) -> datetime | None:
+    """The time of the latest entry of a kind that counts, after one moment and up to another."""
+    return session.scalar(
+        select(func.max(Entry.happened_at)).where(
+            Entry.tank_id == tank_id,
+            Entry.kind == kind.value,
+            Entry.status == EntryStatus.OK.value,
+            Entry.happened_at > after,
+            Entry.happened_at <= until,
+        )
+    )
 
 
 def add(
@@ -103,7 +118,7 @@ def headers(
     """The newest `limit` headers before a key, with who wrote and whose hands; newest first."""
     hands = aliased(Author)
     query = (
-        select(Entry, Author.name, hands.name, Author.kind)
+        select(Entry, Author.shown, hands.shown, Author.kind, hands.kind)
         .join(Author, Entry.author_id == Author.id)
         .outerjoin(hands, Entry.done_by_id == hands.id)
         .where(Entry.tank_id == tank_id)

@@ -6,7 +6,7 @@ from dataclasses import asdict, dataclass
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import delete, insert, select
+from sqlalchemy import delete, insert, select, update
 from sqlalchemy.orm import Session
 
 from app.domain.maturing import Stage, StageReached
@@ -52,6 +52,11 @@ def forget_stages(session: Session, tank_id: int, day: date) -> None:
     row = session.get(Evaluation, tank_id)
     if row is not None and any(reached.on >= day for reached in stages(row)):
         session.delete(row)
+
+
+def forget_texts(session: Session) -> None:
+    """Drop all that was worked out, but for the stages that were told; it is worked out anew."""
+    session.execute(update(Evaluation).values(version="", state_line="", tasks="[]"))
 
 
 def _values(kept: Kept) -> dict[str, Any]:

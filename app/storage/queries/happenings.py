@@ -101,7 +101,8 @@ def days_looked(session: Session, tank_id: int, until: datetime) -> Sequence[dat
     """All days on which somebody looked, ascending."""
     query = (
         select(Entry.local_day)
-        .where(Entry.kind == EntryKind.OBSERVATION.value)
+        .join(Observation, Observation.entry_id == Entry.id)
+        .where(Entry.kind == EntryKind.OBSERVATION.value, Observation.is_look.is_(True))
         .distinct()
         .order_by(Entry.local_day)
     )

@@ -121,7 +121,7 @@ def _readings(
 
 def _guesses(session: Session, round_ids: Sequence[int]) -> dict[int, list[Guess]]:
     query = (
-        select(Prediction, Author.name)
+        select(Prediction, Author.shown)
         .join(Author, Author.id == Prediction.author_id)
         .where(Prediction.round_id.in_(round_ids))
         .order_by(Prediction.id)

@@ -27,7 +27,7 @@ def ticks(session: Session, tank_id: int) -> dict[str, Tick]:
     hands = aliased(Author)
     query = (
         select(
-            Job.step, Entry.id, Job.happened_at, func.coalesce(hands.name, Author.name), Job.note
+            Job.step, Entry.id, Job.happened_at, func.coalesce(hands.shown, Author.shown), Job.note
         )
         .join(Entry, Entry.id == Job.entry_id)
         .join(Author, Author.id == Entry.author_id)

@@ -3,17 +3,31 @@
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from datetime import time
 
-from sqlalchemy import select
+from sqlalchemy import literal, select, union_all
 from sqlalchemy.orm import Session, aliased
 
 from app.domain.kit import Kit, KitComparison
 from app.domain.maturing import StageReached
 from app.domain.quantities import Quantity
-from app.domain.tank import Break, CarePlan, PlannedJob, Range, Site, Tank, TankForm, TankShape
+from app.domain.tank import (
+    Break,
+    CarePlan,
+    DayKind,
+    PlannedJob,
+    Range,
+    Setback,
+    Site,
+    Tank,
+    TankForm,
+    TankShape,
+)
 from app.storage.models.evaluation import Evaluation
 from app.storage.models.feeding import Scoop
+from app.storage.models.oversight import TargetTemplate, TemplateRange
 from app.storage.models.site import Break as BreakRow
+from app.storage.models.site import Setback as SetbackRow
 from app.storage.models.site import Site as SiteRow
 from app.storage.models.site import TapReading
 from app.storage.models.tank import CareJob, TankRange
@@ -41,27 +55,54 @@ def ids(session: Session) -> list[int]:
 
 
 def sites(session: Session) -> dict[int, Site]:
-    """All sites with their breaks and tap water."""
+    """All sites with their breaks, set-back hours and tap water."""
     breaks: dict[int, list[Break]] = defaultdict(list)
     for b in session.scalars(select(BreakRow).order_by(BreakRow.first_day)):
-        breaks[b.site_id].append(Break(first_day=b.first_day, last_day=b.last_day, name=b.name))
+        breaks[b.site_id].append(same_names(Break, b, kind=DayKind(b.kind)))
     tap: dict[int, list[tuple[Quantity, float]]] = defaultdict(list)
     for t in session.scalars(select(TapReading)):
         tap[t.site_id].append((Quantity(t.quantity), t.value))
-    return {
-        s.id: replace(_site(s), breaks=tuple(breaks[s.id]), tap=tuple(tap[s.id]))
-        for s in session.scalars(select(SiteRow))
-    }
+    found: dict[int, Site] = {}
+    for row, hours in session.execute(
+        select(SiteRow, SetbackRow)
+        .outerjoin(SetbackRow, SetbackRow.site_id == SiteRow.id)
+        .order_by(SiteRow.id, SetbackRow.id)
+    ):
+        site = found.get(row.id) or replace(
+            _site(row), breaks=tuple(breaks[row.id]), tap=tuple(tap[row.id])
+        )
+        less = () if hours is None else (setback(hours),)
+        found[row.id] = replace(site, setbacks=site.setbacks + less)
+    return found
 
 
-def first_site(session: Session) -> Site | None:
-    """The site that was written first, without its breaks and tap water; None without any."""
-    row = session.scalar(select(SiteRow).order_by(SiteRow.id).limit(1))
+def setback(row: SetbackRow) -> Setback:
+    """Hours with less heating, from their row."""
+    return Setback(
+        weekdays=weekdays(row.weekdays),
+        starts=time.fromisoformat(row.starts),
+        ends=time.fromisoformat(row.ends),
+        room_c=row.room_c,
+        while_away=row.while_away,
+    )
+
+
+def sites_without_days(session: Session) -> tuple[Site, ...]:
+    """All sites without their breaks and tap water, the one written first in front."""
+    return tuple(_site(row) for row in session.scalars(select(SiteRow).order_by(SiteRow.id)))
+
+
+def site_without_days(session: Session, tank_id: int) -> Site | None:
+    """The site of a tank without its breaks and tap water, or None."""
+    row = session.scalar(
+        select(SiteRow).join(TankRow, TankRow.site_id == SiteRow.id).where(TankRow.id == tank_id)
+    )
     return None if row is None else _site(row)
 
 
 def _site(row: SiteRow) -> Site:
     return Site(
+        id=row.id,
         name=row.name,
         zone=row.zone,
         present_weekdays=weekdays(row.present_weekdays),
@@ -85,11 +126,7 @@ def digits(days: frozenset[int]) -> str:
 def load(session: Session, tank_ids: Sequence[int]) -> list[TankRows]:
     """These tanks with all that is settled about them, in the order of their ids."""
     site_of, shelf_of = sites(session), kits.shelves(session)
-    ranges: dict[int, list[Range]] = defaultdict(list)
-    for r in session.scalars(select(TankRange).where(TankRange.tank_id.in_(tank_ids))):
-        ranges[r.tank_id].append(
-            Range(quantity=Quantity(r.quantity), low=r.low, high=r.high, set_by=r.set_by)
-        )
+    ranges = _ranges(session, tank_ids)
     jobs: dict[int, list[PlannedJob]] = defaultdict(list)
     for job in session.scalars(select(CareJob).where(CareJob.tank_id.in_(tank_ids))):
         jobs[job.tank_id].append(same_names(PlannedJob, job))
@@ -114,7 +151,7 @@ def load(session: Session, tank_ids: Sequence[int]) -> list[TankRows]:
             _tank(
                 row,
                 plan=_plan(plan, tuple(jobs[row.id])),
-                ranges=tuple(ranges[row.id]),
+                ranges=tuple(ranges[row.id].values()),
                 scoop=scoop,
             ),
             site_of[row.site_id],
@@ -124,6 +161,32 @@ def load(session: Session, tank_ids: Sequence[int]) -> list[TankRows]:
         )
         for row, plan, scoop, kept in found
     ]
+
+
+def _ranges(session: Session, tank_ids: Sequence[int]) -> dict[int, dict[Quantity, Range]]:
+    """What holds for each tank, in one statement: its own range before that of its template."""
+    own = select(
+        TankRange.tank_id, TankRange.quantity, TankRange.low, TankRange.high,
+        TankRange.set_by, literal("").label("template"),
+    ).where(TankRange.tank_id.in_(tank_ids))  # fmt: skip
+    shared = (
+        select(
+            TankRow.id, TemplateRange.quantity, TemplateRange.low, TemplateRange.high,
+            literal("").label("set_by"), TargetTemplate.name,
+        )
+        .join(TargetTemplate, TargetTemplate.id == TankRow.template_id)
+        .join(TemplateRange, TemplateRange.template_id == TargetTemplate.id)
+        .where(TankRow.id.in_(tank_ids))
+    )  # fmt: skip
+    found: dict[int, dict[Quantity, Range]] = defaultdict(dict)
+    for tank_id, name, low, high, set_by, template in session.execute(union_all(shared, own)):
+        quantity = Quantity(name)
+        held = found[tank_id].get(quantity)
+        if held is None or held.template:
+            found[tank_id][quantity] = Range(
+                quantity=quantity, low=low, high=high, set_by=set_by, template=template
+            )
+    return found
 
 
 def _tank(row: TankRow, *, plan: CarePlan, ranges: tuple[Range, ...], scoop: Scoop | None) -> Tank:
@@ -147,6 +210,9 @@ def _tank(row: TankRow, *, plan: CarePlan, ranges: tuple[Range, ...], scoop: Sco
         deputy=row.deputy,
         deputy_phone=row.deputy_phone,
         food_protein_percent=row.food_protein_percent,
+        template_id=row.template_id,
+        room=row.room,
+        round=row.round,
         scoop_grams=scoop.grams if scoop else None,
         scoop_id=scoop.id if scoop else None,
         ranges=ranges,

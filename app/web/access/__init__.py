@@ -4,4 +4,4 @@ from flask import Blueprint
 
 bp = Blueprint("access", __name__)
 
-from app.web.access import views  # noqa: E402, F401  # the views hang themselves on `bp`
+from app.web.access import devices, joining, me, people, views  # noqa: E402, F401

@@ -1,82 +1,34 @@
-"""What the templates of this folder get."""
+"""What the templates of coming in and of this device get."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 
-from flask import url_for
-
-from app.services.board import Board, BoardLine
-from app.services.people import Visitor
-from app.services.tanks import TankLine
+from app.web.access.forms import DeviceForm, PassphraseForm
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SignInPage:
-    """How to come in: a link from the machine itself, or the passphrase."""
+    """How to come in: a link from the machine itself, or the passphrase.
 
-    has_passphrase: bool
+    `with_passphrase` is how many adults have one; with several the name is asked too.
+    """
+
+    with_passphrase: int
     refused: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class TankRow:
-    """One tank in the list: its state and the first thing to do."""
-
-    name: str
-    url: str
-    state: str
-    word: str
-    line: str
-    first: str
-
-
-@dataclass(frozen=True, slots=True)
-class TanksPage:
-    """All tanks, the one that needs somebody first on top; closed ones as (name, address)."""
-
-    tanks: tuple[TankRow, ...]
-    may_add: bool
-    closed: tuple[tuple[str, str], ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DevicePage:
-    """What this browser is used for, and how to change that."""
+    """What this browser is used for, and how to change that.
+
+    `hands_over` says whether whoever is here may give it to a class; there are `classes` of them
+    with `tiles` helpers.
+    """
 
     is_adult: bool
     name: str
+    hands_over: bool
     tiles: int
-    has_passphrase: bool
-    refused: str = ""
-
-
-def device_page(
-    visitor: Visitor, *, tiles: int, has_passphrase: bool, refused: str = ""
-) -> DevicePage:
-    """The page of this device."""
-    return DevicePage(visitor.is_adult, visitor.name, tiles, has_passphrase, refused)
-
-
-def tanks_page(board: Board, closed: Iterable[TankLine], *, is_adult: bool) -> TanksPage:
-    """The list of tanks, in the order of need; a helper reads the child's words.
-
-    Closed tanks are for adults: their record is all there is of them.
-    """
-    return TanksPage(
-        tanks=tuple(_row(line, is_adult=is_adult) for line in board.lines),
-        may_add=is_adult,
-        closed=tuple(
-            (line.name, url_for("course.closing", tank_id=line.id)) for line in closed if is_adult
-        ),
-    )
-
-
-def _row(line: BoardLine, *, is_adult: bool) -> TankRow:
-    return TankRow(
-        name=line.name,
-        url=url_for("today.today", tank_id=line.tank_id),
-        state=line.state.value,
-        word=line.state.word,
-        line=line.state_line if is_adult else line.child_line,
-        first=line.first if is_adult else line.child_first,
-    )
+    classes: int
+    with_passphrase: int
+    hand_over: DeviceForm
+    come_in: PassphraseForm

@@ -16,6 +16,7 @@ from app.services.ahead.ledger_shown import (
 from app.web.ahead import bp
 from app.web.ahead.shown import InputShown, input_shown
 from app.web.request import database, now
+from app.web.rights import may_open
 from app.web.writing.desk import at_desk
 
 
@@ -44,12 +45,13 @@ def forecasts(tank_id: int) -> ResponseReturnValue:
     at_desk(tank_id)
     with database().reading() as session:
         found = ledgers_shown(session, tank_id, now=now())
+    test = (("Write down a water test", url_for("writing.test", tank_id=tank_id)),)
     page = LedgerPage(
         tank_id=tank_id,
         ledgers=found,
         sources=tuple(load().sources[key].title for key in SOURCES),
         doors=(
-            ("Write down a water test", url_for("writing.test", tank_id=tank_id)),
+            *(test if may_open("writing.test") else ()),
             ("Nitrate ahead", url_for("ahead.nitrate", tank_id=tank_id)),
             ("Sealed guesses", url_for("ahead.predictions", tank_id=tank_id)),
         ),

@@ -16,6 +16,7 @@ from app.services.ahead.nitrate import SOURCES, NitrateAhead, nitrate_ahead
 from app.web.ahead import bp
 from app.web.ahead.shown import EstimateShown, shown
 from app.web.request import database, now
+from app.web.rights import may_open
 from app.web.writing.desk import at_desk
 
 _BACK_DAYS = 30
@@ -63,8 +64,9 @@ def nitrate(tank_id: int) -> ResponseReturnValue:
 
 def _doors(tank_id: int) -> tuple[tuple[str, str], ...]:
     """Pages that would narrow it."""
+    test = (("Write down a water test", url_for("writing.test", tank_id=tank_id)),)
     return (
-        ("Write down a water test", url_for("writing.test", tank_id=tank_id)),
+        *(test if may_open("writing.test") else ()),
         ("Weigh the scoop", url_for("tank.scoop", tank_id=tank_id)),
         ("The tap water’s own values", url_for("settings.tap")),
         ("Change the plan", url_for("tank.plan", tank_id=tank_id)),

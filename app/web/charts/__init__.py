@@ -4,4 +4,4 @@ from flask import Blueprint
 
 bp = Blueprint("charts", __name__)
 
-from app.web.charts import views  # noqa: E402, F401  # the views hang themselves on `bp`
+from app.web.charts import compare, views  # noqa: E402, F401  # the views hang themselves on `bp`

@@ -6,6 +6,7 @@ from flask import url_for
 
 from app.domain.quantities import FACTS, Quantity
 from app.services.trends import Chart
+from app.web.rights import may_open
 
 SPANS: dict[str, int | None] = {"7": 7, "30": 30, "90": 90, "365": 365, "all": None}
 _SPAN_LABELS = {
@@ -25,9 +26,14 @@ class Choice:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ChartPage:
-    """One chart with its words and table, and the ways to draw another."""
+    """One chart with its words and table, and the ways to draw another.
+
+    `lesson_url` is "" for whoever makes no lessons.
+    """
 
     choose_url: str
+    compare_url: str
+    lesson_url: str
     name: str
     unit: str
     what: tuple[Choice, ...]
@@ -56,6 +62,8 @@ def chart_page(
     unit = chart.series.unit
     return ChartPage(
         choose_url=url_for("charts.start", tank_id=tank_id),
+        compare_url=url_for("charts.compare", tank_id=tank_id),
+        lesson_url=url_for("lessons.start", tank_id=tank_id) if may_open("lessons.start") else "",
         name=facts.label,
         unit=f"{unit}, {facts.basis}" if facts.basis else unit,
         what=tuple(Choice(q.value, FACTS[q].label, q is quantity) for q in offered),

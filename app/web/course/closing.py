@@ -16,7 +16,7 @@ from app.web.course import bp
 from app.web.course.pages import CoursePage
 from app.web.course.step import page_of, step_view
 from app.web.fields import DayField, PageForm
-from app.web.request import database, now
+from app.web.request import database, now, visitor
 from app.web.writing.desk import Desk, at_desk
 
 
@@ -94,7 +94,7 @@ def reopen(tank_id: int) -> ResponseReturnValue:
 
 def _page(desk: Desk, form: CloseForm) -> ResponseReturnValue:
     with database().reading() as session:
-        others = tanks.tank_lines(session)
+        others = tanks.tank_lines(session, visitor().tank_ids)
     page = ClosingPage(
         course=page_of(desk, course.CLOSING),
         groups=tuple(g for g in desk.snapshot.groups if g.count),

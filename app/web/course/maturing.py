@@ -19,6 +19,7 @@ from app.services import maturing as service
 from app.services.maturing import FilterProgress, StageLine
 from app.web.course import bp
 from app.web.request import database, now, show_state
+from app.web.rights import may_open
 from app.web.task_card import EvidenceRow, evidence_row
 
 _DOORS: Final = {
@@ -133,6 +134,8 @@ def _link(tank_id: int, door: str) -> Link:
     if not door:
         return Link()
     endpoint, label = _DOORS[door]
+    if not may_open(endpoint):
+        return Link()
     slug = "maturing" if door == "sum" else None
     return Link(label, url_for(endpoint, tank_id=tank_id, slug=slug))
 
@@ -140,5 +143,6 @@ def _link(tank_id: int, door: str) -> Link:
 def _checks(tank_id: int, checks: tuple[StallCheck, ...]) -> Iterator[CheckRow]:
     for check in checks:
         endpoint, label = _ANSWERS[check.key]
-        link = Link(label, url_for(endpoint, tank_id=tank_id)) if check.found is None else Link()
+        asks = check.found is None and may_open(endpoint)
+        link = Link(label, url_for(endpoint, tank_id=tank_id)) if asks else Link()
         yield CheckRow(title=check.title, word=_FOUND[check.found], answer=check.answer, link=link)

@@ -15,6 +15,7 @@ from app.services import set_up, words
 from app.services.course import Course, StepState, wait_words
 from app.services.people import Visitor
 from app.services.story import StoryLine
+from app.web.rights import may_open
 from app.web.saved import SavedLine, saved_line
 from app.web.tank.after import STARTING
 
@@ -169,6 +170,7 @@ def _doors(key: str, tank_id: int) -> tuple[Link, ...]:
     return tuple(
         (label, url_for(endpoint, tank_id=tank_id, **more))
         for label, endpoint, more in _DOORS.get(key, ())
+        if may_open(endpoint)
         if endpoint in current_app.view_functions
     )
 

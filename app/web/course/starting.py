@@ -16,7 +16,7 @@ from app.web.course import bp
 from app.web.course.pages import basis_words
 from app.web.course.step import page_of, step_view
 from app.web.fields import PageForm
-from app.web.request import database, id_arg
+from app.web.request import database, id_arg, own_tank, visitor
 from app.web.writing.desk import at_desk
 
 _NAME = 80
@@ -74,6 +74,8 @@ def starting_step(tank_id: int, name: str) -> ResponseReturnValue:
 def like() -> ResponseReturnValue:
     """A new tank with the set-up of an earlier one, also of one that was closed."""
     from_id = id_arg("from")
+    if from_id is not None:
+        own_tank(from_id)
     form = LikeForm.empty()
     if from_id is not None and form.is_submitted() and (name := form.typed_name()):
         try:
@@ -86,8 +88,8 @@ def like() -> ResponseReturnValue:
             return redirect(url_for("course.starting", tank_id=fresh), 303)
     with database().reading() as session:
         page = LikePage(
-            lines=tanks.tank_lines(session),
-            closed=tanks.closed_lines(session),
+            lines=tanks.tank_lines(session, visitor().tank_ids),
+            closed=tanks.closed_lines(session, visitor().tank_ids),
             tank=None if from_id is None else tanks.tank(session, from_id),
             form=form,
         )

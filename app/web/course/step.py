@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 from wtforms import TextAreaField
 from wtforms.validators import Length
 
-from app.domain.drafts import NewJob
+from app.domain.drafts import LONGEST_NOTE, NewJob
 from app.domain.records import JobKind
 from app.services import course as service
 from app.services.course import Course, Way
@@ -19,7 +19,6 @@ from app.web.fields import new_token
 from app.web.request import database, now, visitor
 from app.web.saved import just_saved
 from app.web.writing.desk import Desk, at_desk
-from app.web.writing.look import LONGEST_NOTE
 from app.web.writing.saving import put_down, shown
 from app.web.writing.sheet import Sheet, WritingForm
 

@@ -4,4 +4,4 @@ from flask import Blueprint
 
 bp = Blueprint("exchange", __name__)
 
-from app.web.exchange import taking, views  # noqa: E402, F401
+from app.web.exchange import sheet, taking, views, whole  # noqa: E402, F401

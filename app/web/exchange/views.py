@@ -6,28 +6,29 @@ from datetime import timedelta
 from flask import flash, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 from flask_wtf.file import FileField
-from wtforms import HiddenField, SelectField, StringField
+from wtforms import SelectField, StringField
 
 from app.domain.errors import Refused
 from app.domain.logger_file import LoggerPreview, read_logger
 from app.domain.logger_table import ColumnChoice
 from app.domain.tank import Site, Tank
 from app.domain.wording import count, degrees, duration, when_text
-from app.services import exchange, incoming, sites, tanks
+from app.services import sites, tanks
+from app.services.exchange import loggers
 from app.web.exchange import bp
-from app.web.fields import ChoiceField, PageForm
-from app.web.request import database, now, settings, visitor
+from app.web.fields import ChoiceField
+from app.web.handed_in import FileForm, handed_in
+from app.web.request import database, now, visitor
 
 MOST_SHOWN = 10
 
 
-class LoggerForm(PageForm):
+class LoggerForm(FileForm):
     """A logger's file, and what it does not say itself."""
 
     file = FileField(
         "The logger’s file", description="A CSV file with a date and time in each row."
     )
-    file_name = HiddenField("File name")
     unit = ChoiceField(
         "The logger measures in", noun="the unit", default="",
         choices={"": "As the file says", "°C": "°C", "°F": "°F"},
@@ -82,7 +83,7 @@ class ImportPage:
 def choose(tank_id: int) -> ResponseReturnValue:
     """Choose a file, look at what it holds, save it."""
     with database().reading() as session:
-        tank, site = tanks.tank(session, tank_id), sites.site(session)
+        tank, site = tanks.tank(session, tank_id), sites.site(session, tank_id)
     form = LoggerForm()
     form.offer(site)
     preview = _preview(form, site) if form.is_submitted() else None
@@ -109,15 +110,10 @@ def _preview(form: LoggerForm, site: Site) -> LoggerPreview | None:
         form.complain("offset", "Enter the offset, such as -05:00.")
     if form.errors:
         return None
-    folder = settings().data_folder
+    content = handed_in(form)
+    if content is None:
+        return None
     try:
-        if form.file.data:
-            form.file_name.data = (form.file.data.filename or "file.csv")[-120:]
-            incoming.hold(folder, form.once, form.file.data.read(), now=now())
-        elif not form.file_name.data:
-            form.complain("file", "Choose a file.")
-            return None
-        content = incoming.held(folder, form.once)
         return read_logger(content, form.choice(site), now=now())
     except Refused as refused:
         form.complain("file", str(refused))
@@ -126,7 +122,7 @@ def _preview(form: LoggerForm, site: Site) -> LoggerPreview | None:
 
 def _save(tank_id: int, form: LoggerForm, preview: LoggerPreview) -> ResponseReturnValue:
     with database().writing() as session:
-        done = exchange.import_logger(
+        done = loggers.import_logger(
             session,
             tank_id,
             preview,

@@ -14,6 +14,7 @@ from app.services.ideas import Compared, Side
 from app.services.needs import Needs
 from app.web.ideas.form import GROUP, NEW, PLANTED, IdeaForm
 from app.web.livestock.needs import ClashShown, NeedsShown, clash_shown, needs_shown, range_words
+from app.web.rights import may_open
 
 MOST_CLASHES = 12
 _CANNOT = "cannot be told"
@@ -77,7 +78,7 @@ def doors_of(form: IdeaForm, tank: Tank, counts: dict[int, int]) -> Iterator[tup
         if more > 0:
             url = url_for("livestock.arrive", tank_id=tank.id, group_id=group_id, count=more)
             yield f"They have arrived: {more} {field.label.text}", url
-        elif more < 0:
+        elif more < 0 and may_open("writing.animals"):
             url = url_for("writing.animals", tank_id=tank.id, group=group_id)
             yield f"They have left: {-more} {field.label.text}", url
     for field in form.of(NEW):

@@ -22,7 +22,7 @@ def before_buying(tank_id: int) -> ResponseReturnValue:
     """What more or fewer animals and plants would mean; nothing is saved."""
     with database().reading() as session:
         snapshot, seen = tasks.look(session, [tank_id], now=now())[tank_id]
-        knowledge = own_species.known(session)
+        knowledge = own_species.known(session, snapshot.site.id)
     show_state(seen)
     form = IdeaForm.at(snapshot, knowledge, request.args)
     idea = form.idea() if request.args else None

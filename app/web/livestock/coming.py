@@ -23,10 +23,11 @@ from app.services.arrivals import EarlyQuestion
 from app.services.entries import Saved, Stamp
 from app.web.fields import ChoiceField, LengthField, NumberField
 from app.web.livestock import bp
-from app.web.request import database
+from app.web.request import database, visitor
 from app.web.writing.desk import Desk, at_desk
 from app.web.writing.many import ManyForm
 from app.web.writing.saving import answered_early, put_down, shown
+from app.web.writing.shared import SharedForm
 from app.web.writing.sheet import Sheet, WritingForm
 
 _NOTE = 500
@@ -52,7 +53,7 @@ class _HerdForm(WritingForm):
         return form
 
 
-class ArrivalForm(_HerdForm, ManyForm):
+class ArrivalForm(_HerdForm, SharedForm, ManyForm):
     """Animals that came."""
 
     count = _count("How many came")
@@ -72,6 +73,13 @@ class ArrivalForm(_HerdForm, ManyForm):
         "Mean length", noun="the length in cm", low=0.1, high=200,
         description="With tail, if you measured; also as 1.5 in.",
     )  # fmt: skip
+
+    @classmethod
+    def at(cls, desk: Desk, herd: StockGroup) -> Self:
+        """The form for this group, with the tanks that they may have come from."""
+        form = super().at(desk, herd)
+        form.ask_shared(desk)
+        return form
 
     def draft(self, desk: Desk) -> NewStockEvent | None:
         """The entry, or None with sentences beside the fields."""
@@ -171,7 +179,7 @@ def move(tank_id: int, group_id: int) -> ResponseReturnValue:
     desk = at_desk(tank_id)
     form = MoveForm.at(desk, _herd(desk, group_id))
     with database().reading() as session:
-        lines = tanks.tank_lines(session)
+        lines = tanks.tank_lines(session, visitor().tank_ids)
     form.to_tank.choices = {str(t.id): t.name for t in lines if t.id != tank_id}
 
     def record(session: Session, stamp: Stamp, _sheet: Sheet) -> Saved | EarlyQuestion:

@@ -18,7 +18,7 @@ from app.services import own_species, tanks, tasks
 from app.services.life import GroupLife, LifeTable, lives
 from app.web.livestock import bp
 from app.web.livestock.pages import arrival_row, dated, facts_of, outlines_of, picture
-from app.web.request import database, now, show_state
+from app.web.request import database, now, show_state, visitor
 
 MOST_EVENTS = 60
 
@@ -67,8 +67,8 @@ def group(tank_id: int, group_id: int) -> ResponseReturnValue:
     """The page of one group."""
     with database().reading() as session:
         snapshot, seen = tasks.look(session, [tank_id], now=now())[tank_id]
-        knowledge = own_species.known(session)
-        others = len(tanks.tank_lines(session)) > 1
+        knowledge = own_species.known(session, snapshot.site.id)
+        others = len(tanks.tank_lines(session, visitor().tank_ids)) > 1
     life = next((x for x in lives(snapshot, knowledge) if x.group.id == group_id), None)
     if life is None:
         raise NotFound("There is no such group in this tank.")

@@ -19,6 +19,7 @@ from app.services.animals import GroupFacts
 from app.services.arrivals import EarlyQuestion
 from app.services.entries import Stamp
 from app.services.settling import GroupDraft
+from app.services.transaction import site_of
 from app.web.fields import ChoiceField, LengthField, NumberField, PageForm, plain
 from app.web.livestock import bp
 from app.web.livestock.pages import BANDS
@@ -143,11 +144,11 @@ class GroupsPage:
 @bp.route("/tank/<int:tank_id>/animals", methods=["GET", "POST"])
 def add(tank_id: int) -> ResponseReturnValue:
     """One more group: look for the animal by any of its names, or type what it is."""
-    form = GroupForm.of(_asked())
+    form = GroupForm.of(_asked(tank_id))
     if not form.is_submitted():
         form.count.data = request.args.get("count", "")[:6]
     with database().reading() as session:
-        tank, site = tanks.tank(session, tank_id), sites.site(session)
+        tank, site = tanks.tank(session, tank_id), sites.site(session, tank_id)
     draft = form.draft(tank, site) if form.is_submitted() else None
     if draft is not None:
         stamp = stamp_now(tank_id, form.once)
@@ -179,7 +180,7 @@ def _settle(session: Session, stamp: Stamp, draft: GroupDraft) -> int | EarlyQue
 def change(tank_id: int, group_id: int) -> ResponseReturnValue:
     """Change what is known of a group: its name, which animal it is, how it is drawn."""
     group = group_of(tank_id, group_id)
-    form = FactsForm.of(_asked(), group)
+    form = FactsForm.of(_asked(tank_id), group)
     facts = form.facts() if form.is_submitted() else None
     if facts is not None:
         try:
@@ -209,13 +210,13 @@ def group_of(tank_id: int, group_id: int) -> StockGroup:
     raise NotFound("There is no such group in this tank.")
 
 
-def _asked() -> Species | None:
+def _asked(tank_id: int) -> Species | None:
     """The animal that the address names, or None."""
     slug = request.args.get("animal", "")[:120]
     if not slug:
         return None
     with database().reading() as session:
-        return own_species.with_address(session, slug)
+        return own_species.with_address(session, site_of(session, tank_id), slug)
 
 
 def _page(
@@ -223,12 +224,13 @@ def _page(
 ) -> ResponseReturnValue:
     typed = request.args.get("name", "").strip()[:80]
     with database().reading() as session:
+        found = own_species.fitting(session, site_of(session, tank_id), typed)
         page = GroupsPage(
             tank=tanks.tank(session, tank_id),
             group=group,
             groups=animal_service.groups(session, tank_id, now=now()),
             typed=typed,
-            found=tuple(_hit(s, here) for s in own_species.fitting(session, typed)[:MOST_FOUND]),
+            found=tuple(_hit(s, here) for s in found[:MOST_FOUND]),
             chosen=form.text("species"),
             form=form,
             here=here,

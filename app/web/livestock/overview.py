@@ -33,7 +33,7 @@ def overview(tank_id: int) -> ResponseReturnValue:
     """Who lives here since when, what they need, and where the needs do not agree."""
     with database().reading() as session:
         snapshot, seen = tasks.look(session, [tank_id], now=now())[tank_id]
-        knowledge = own_species.known(session)
+        knowledge = own_species.known(session, snapshot.site.id)
         hidden = animal_service.hidden_losses(session, tank_id)
     show_state(seen)
     page = overview_page(snapshot, knowledge, hidden)
@@ -46,7 +46,7 @@ def clashes(tank_id: int) -> ResponseReturnValue:
     start = max(0, request.args.get("start", default=0, type=int))
     with database().reading() as session:
         snapshot, seen = tasks.look(session, [tank_id], now=now())[tank_id]
-        knowledge = own_species.known(session)
+        knowledge = own_species.known(session, snapshot.site.id)
     show_state(seen)
     every = clashes_of(needs_of(snapshot, knowledge), snapshot.site)
     page = ClashesPage(

@@ -21,6 +21,7 @@ from app.services.life import Arrival, GroupLife, lives
 from app.services.needs import needs_of
 from app.web.filters import ago
 from app.web.livestock.needs import NeedsShown, needs_shown
+from app.web.rights import may_open
 
 # on the first page; the others have a page of their own
 MOST_CLASHES = 8
@@ -109,7 +110,9 @@ def group_card(
         name_url=""
         if species
         else url_for("livestock.change", tank_id=snapshot.tank.id, group_id=group.id),
-        entry_url=url_for("writing.animals", tank_id=snapshot.tank.id, group=group.id),
+        entry_url=url_for("writing.animals", tank_id=snapshot.tank.id, group=group.id)
+        if may_open("writing.animals")
+        else "",
         species_url=url_for("numbers.animal", slug=species.slug)
         if species is not None and is_listed
         else "",

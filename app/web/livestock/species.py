@@ -11,11 +11,13 @@ from wtforms.validators import Length
 from app.domain.errors import NotFound, Refused
 from app.domain.livestock import OwnSpecies
 from app.domain.quantities import FACTS, Quantity, Unit
-from app.services import own_species, sites
+from app.domain.tank import Site
+from app.services import own_species
 from app.services.own_species import SpeciesDraft
 from app.web.fields import ChoiceField, NumberField, PageForm, plain, with_fields
 from app.web.livestock import bp
 from app.web.request import database
+from app.web.where import place_of_page
 
 KINDS = {"fish": "Fish", "shrimp": "Shrimp", "crayfish": "Crayfish", "snail": "Snail"}
 HEIGHTS = {"": "Not known", "surface": "Surface", "mid": "Middle", "bottom": "Bottom"}
@@ -134,10 +136,8 @@ class SpeciesForm(PageForm):
         return low.number, high.number
 
 
-def species_form(known: OwnSpecies | None) -> Any:
+def species_form(known: OwnSpecies | None, unit: Unit) -> Any:
     """The form, empty or filled, in the unit that the household reads its thermometer in."""
-    with database().reading() as session:
-        unit = sites.warmth_unit(session)
     low, high = (round(unit.from_kept(end), 1) for end in FACTS[Quantity.TEMPERATURE].impossible)
     fields = {
         f"temperature_{end}": _end(
@@ -163,24 +163,26 @@ class OwnPage:
 @bp.route("/own-animals", methods=["GET", "POST"])
 def own() -> ResponseReturnValue:
     """The own list; add an animal."""
-    form = species_form(None)
+    place = _place()
+    form = species_form(None, place.unit_of(Quantity.TEMPERATURE))
     draft = form.draft() if form.is_submitted() else None
     if draft is not None:
         try:
             with database().writing() as session:
-                own_species.add(session, draft)
+                own_species.add(session, place.id, draft)
         except Refused as refused:
             form.complain("scientific_name", str(refused))
         else:
             return _back(f"Saved: {draft.common_name}.")
-    return _page(form, None)
+    return _page(place, form, None)
 
 
 @bp.route("/own-animals/<int:species_id>", methods=["GET", "POST"])
 def change_own(species_id: int) -> ResponseReturnValue:
     """Change what was written about an animal of the own list."""
-    known = _known(species_id)
-    form = species_form(known)
+    place = _place()
+    known = _known(place, species_id)
+    form = species_form(known, place.unit_of(Quantity.TEMPERATURE))
     draft = form.draft() if form.is_submitted() else None
     if draft is not None:
         try:
@@ -190,21 +192,26 @@ def change_own(species_id: int) -> ResponseReturnValue:
             form.complain("scientific_name", str(refused))
         else:
             return _back(f"Saved: {draft.common_name}.")
-    return _page(form, known)
+    return _page(place, form, known)
 
 
 @bp.post("/own-animals/<int:species_id>/remove")
 def remove_own(species_id: int) -> ResponseReturnValue:
     """Strike an animal from the own list, unless a group is of it."""
-    known = _known(species_id)
+    known = _known(_place(), species_id)
     with database().writing() as session:
         own_species.remove(session, species_id)
     return _back(f"Struck from the list: {known.common_name}.")
 
 
-def _known(species_id: int) -> OwnSpecies:
+def _place() -> Site:
     with database().reading() as session:
-        found = own_species.own_species(session)
+        return place_of_page(session)
+
+
+def _known(place: Site, species_id: int) -> OwnSpecies:
+    with database().reading() as session:
+        found = own_species.own_species(session, place.id)
     for known in found:
         if known.id == species_id:
             return known
@@ -216,9 +223,9 @@ def _back(said: str) -> ResponseReturnValue:
     return redirect(url_for("livestock.own"), 303)
 
 
-def _page(form: SpeciesForm, known: OwnSpecies | None) -> ResponseReturnValue:
+def _page(place: Site, form: SpeciesForm, known: OwnSpecies | None) -> ResponseReturnValue:
     with database().reading() as session:
-        animals = own_species.own_species(session)
+        animals = own_species.own_species(session, place.id)
     page = OwnPage(animals=animals, known=known, form=form)
     status = 422 if request.method == "POST" else 200
     return render_template("livestock/own.html", page=page), status

@@ -26,7 +26,9 @@ _FILES: Final = {
     "needs": "Animals that live together",
     "plants": "Plants and food, as estimates take them",
     "waits": "Waits when a tank is started or closed",
+    "board": "Many tanks at once",
     "estimates": "What estimates take where nobody measured",
+    "notebook": "Photos in the notebook",
 }
 
 

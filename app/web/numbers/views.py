@@ -4,13 +4,13 @@ from flask import render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from app.domain.errors import NotFound
-from app.domain.quantities import FAHRENHEIT
-from app.services import catalogue, sites
+from app.services import catalogue
 from app.services import words as knowledge
 from app.web.numbers import bp
 from app.web.numbers.catalogue import animals_page, kits_page, one_page, plants_page
 from app.web.numbers.pages import file_page, numbers_page, sources_page
 from app.web.request import database
+from app.web.where import place_of_page
 
 
 @bp.get("/numbers")
@@ -83,7 +83,7 @@ def plant(slug: str) -> ResponseReturnValue:
 
 def _reads_fahrenheit() -> bool:
     with database().reading() as session:
-        return sites.warmth_unit(session) is FAHRENHEIT
+        return place_of_page(session).fahrenheit
 
 
 def _asked() -> tuple[str, int]:

@@ -2,24 +2,23 @@
 
 import zoneinfo
 from dataclasses import dataclass
-from datetime import date
 from typing import Any, Self
 
 from flask import flash, redirect, render_template, url_for
 from flask.typing import ResponseReturnValue
 from wtforms import SelectMultipleField, StringField
-from wtforms.validators import InputRequired, Length
+from wtforms.validators import Length
 from wtforms.widgets import CheckboxInput
 
 from app.domain.errors import Refused
-from app.domain.tank import Site
+from app.domain.tank import DayKind, Site
+from app.domain.wording import count
 from app.services import sites
 from app.services.sites import SiteDraft
-from app.web.fields import WEEKDAYS, ChoiceField, DayField, NumberField, PageForm, plain
+from app.web.fields import WEEKDAYS, ChoiceField, NumberField, PageForm, plain
 from app.web.request import database
 from app.web.settings import bp
-
-Break = tuple[int, date, date, str]
+from app.web.where import place_of_page
 
 
 def zone_from(typed: str) -> str | None:
@@ -99,63 +98,42 @@ class SiteForm(PageForm):
         )
 
 
-class BreakForm(PageForm):
-    """Days in a row on which nobody is meant to come."""
-
-    name = StringField("What is it", [Length(max=80, message="Use 80 letters at most.")])
-    first_day = DayField("First day without anybody", [InputRequired("Pick the first day.")])
-    last_day = DayField("Last day without anybody", [InputRequired("Pick the last day.")])
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SettingsPage:
-    """A settings page: its form and what stands beside it."""
+    """A settings page of a place: its form, and the days out of the ordinary in words."""
 
     form: Any
-    breaks: tuple[Break, ...] = ()
+    days: tuple[str, ...] = ()
 
 
 @bp.route("/settings", methods=["GET", "POST"])
 def site() -> ResponseReturnValue:
     """Show or change what holds for all tanks."""
     with database().reading() as session:
-        known, breaks = sites.site(session), sites.breaks(session)
-    form = SiteForm.at(known)
+        place = place_of_page(session)
+        known = sites.place(session, place.id)
+    form = SiteForm.at(place)
     draft = form.draft() if form.is_submitted() else None
     if draft is not None:
-        with database().writing() as session:
-            sites.set_site(session, draft)
-        flash("The settings are saved.", "saved")
-        return redirect(url_for("settings.site"), 303)
-    page = SettingsPage(form=form, breaks=breaks)
+        try:
+            with database().writing() as session:
+                sites.set_site(session, draft, place.id)
+        except Refused as refused:
+            form.complain("name", str(refused))
+        else:
+            flash("The settings are saved.", "saved")
+            return redirect(url_for("settings.site"), 303)
+    page = SettingsPage(form=form, days=_counted(known))
     return render_template("settings/site.html", page=page), 422 if form.is_submitted() else 200
 
 
-@bp.route("/settings/breaks", methods=["GET", "POST"])
-def breaks() -> ResponseReturnValue:
-    """Show the breaks; add one."""
-    form = BreakForm()
-    if form.validate_on_submit():
-        try:
-            with database().writing() as session:
-                known = {found[1:] for found in sites.breaks(session)}
-                first, last, name = form.first_day.data, form.last_day.data, form.text("name")
-                if first and last and (first, last, name) not in known:
-                    sites.add_break(session, first, last, name)
-        except Refused as refused:
-            form.complain("last_day", str(refused))
-        else:
-            flash("The break is saved.", "saved")
-            return redirect(url_for("settings.breaks"), 303)
-    with database().reading() as session:
-        page = SettingsPage(form=form, breaks=sites.breaks(session))
-    return render_template("settings/breaks.html", page=page), 422 if form.is_submitted() else 200
-
-
-@bp.post("/settings/breaks/<int:break_id>/strike")
-def strike_break(break_id: int) -> ResponseReturnValue:
-    """Strike a break."""
-    with database().writing() as session:
-        sites.remove_break(session, break_id)
-    flash("The break is struck.", "saved")
-    return redirect(url_for("settings.breaks"), 303)
+def _counted(site: Site) -> tuple[str, ...]:
+    """How many breaks, holidays, staff days and hours with less heating are written."""
+    of = {kind: sum(days.kind is kind for days in site.breaks) for kind in DayKind}
+    words = (
+        (of[DayKind.BREAK], "break", "breaks"),
+        (of[DayKind.HOLIDAY], "holiday", "holidays"),
+        (of[DayKind.STAFF], "time of staff days", "times of staff days"),
+        (len(site.setbacks), "time with less heating", "times with less heating"),
+    )
+    return tuple(count(number, one, many) for number, one, many in words if number)

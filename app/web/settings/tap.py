@@ -23,6 +23,7 @@ from app.web.fields import (
 from app.web.request import database
 from app.web.settings import bp
 from app.web.settings.site import SettingsPage
+from app.web.where import place_of_page
 
 TESTED = (
     Quantity.PH,
@@ -56,7 +57,8 @@ def _form(site: Site) -> Any:
 def tap() -> ResponseReturnValue:
     """Show or change what the tap water holds."""
     with database().reading() as session:
-        form = _form(sites.site(session))
+        place = sites.place(session, place_of_page(session).id)
+    form = _form(place)
     if form.is_submitted():
         form.validate()
         values = {q: judge(form, q) for q in TESTED}
@@ -64,7 +66,7 @@ def tap() -> ResponseReturnValue:
             with database().writing() as session, one_transaction(session):
                 for quantity, readings in values.items():
                     value = readings[-1].value if readings else None
-                    sites.set_tap(session, quantity, value, form.tested_on.data)
+                    sites.set_tap(session, place.id, quantity, value, form.tested_on.data)
             flash("The tap water is saved.", "saved")
             return redirect(url_for("settings.site"), 303)
     page = SettingsPage(form=form)

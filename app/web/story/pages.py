@@ -13,6 +13,7 @@ from app.domain.calendar import days_between, local_day, somebody_comes
 from app.domain.quantities import FACTS
 from app.domain.records import EntryKind, EntryStatus, Reading
 from app.domain.tank import Site
+from app.services.entries import CLOCK_SLIP
 from app.services.people import Visitor
 from app.services.story import StoryLine, StoryPage
 from app.web.filters import clock_parts, short_day, span
@@ -24,7 +25,7 @@ GROUPS = {
     "water": ("Water", frozenset({EntryKind.WATER_TEST, EntryKind.LOGGER})),
     "animals": ("Animals", frozenset({EntryKind.STOCK_EVENT})),
     "jobs": ("Jobs", frozenset({EntryKind.JOB})),
-    "looks": ("Looks", frozenset({EntryKind.OBSERVATION})),
+    "looks": ("Looks and notes", frozenset({EntryKind.OBSERVATION})),
 }
 _KEY_FORM = "%Y-%m-%dT%H:%M:%S.%f"
 
@@ -66,6 +67,7 @@ class TimelinePage:
     days: tuple[Day, ...]
     older_url: str
     filtered: bool
+    notebook_url: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -119,6 +121,7 @@ def timeline_page(
         days=tuple(_days(tank_id, found, site, now, None if filtered else above)),
         older_url=older,
         filtered=filtered,
+        notebook_url=url_for("notebook.notebook", tank_id=tank_id),
     )
 
 
@@ -179,7 +182,7 @@ def row_of(line: StoryLine, tank_id: int, zone: str, now: datetime) -> Row:
         title=line.title,
         lines=line.lines,
         by=_by(line, zone, now),
-        note=_note(line),
+        note=_note(line, now),
         gone=line.status is not EntryStatus.OK,
         is_correction=line.replaces_id is not None,
     )
@@ -200,7 +203,9 @@ def _added(moment: datetime, zone: str, now: datetime) -> str:
     return f"{name} {wording.clock(moment, zone)}"
 
 
-def _note(line: StoryLine) -> str:
+def _note(line: StoryLine, now: datetime) -> str:
+    if line.status is EntryStatus.OK and line.happened_at > now + CLOCK_SLIP:
+        return "This time has not come yet. Look at the clock of the computer, then fix the entry."
     if line.status is EntryStatus.WITHDRAWN:
         return f"Taken back: {line.taken_back}" if line.taken_back else "Taken back"
     if line.status is EntryStatus.CORRECTED:

@@ -23,8 +23,10 @@ def story(tank_id: int) -> ResponseReturnValue:
         raise NotFound("There is no such page of the story.")
     kinds = frozenset(kind for key in chosen for kind in GROUPS[key][1]) or None
     with database().reading() as session:
-        found = stories.story(session, tank_id, kinds=kinds, before=before, limit=ENTRIES)
-        site = sites.site(session)
+        found = stories.story(
+            session, tank_id, kinds=kinds, before=before, limit=ENTRIES, among=visitor().tank_ids
+        )
+        site = sites.site(session, tank_id)
         _, seen = tasks.look(session, [tank_id], now=now())[tank_id]
     show_state(seen)
     above = before[0] if before else now()
@@ -36,8 +38,8 @@ def story(tank_id: int) -> ResponseReturnValue:
 def entry(tank_id: int, entry_id: int) -> ResponseReturnValue:
     """One entry with all that was ever written of it."""
     with database().reading() as session:
-        history = stories.history(session, tank_id, entry_id)
-        zone = sites.site(session).zone
+        history = stories.history(session, tank_id, entry_id, among=visitor().tank_ids)
+        zone = sites.site(session, tank_id).zone
     line = next(each for each in history if each.entry_id == entry_id)
     page = entry_page(tank_id, line, history, zone=zone, visitor=visitor(), now=now())
     return render_template("story/entry.html", page=page)

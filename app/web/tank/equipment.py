@@ -18,7 +18,7 @@ from app.services import equipment as service
 from app.services import sites, tanks, words
 from app.services.equipment import KIND_WORDS, EquipmentDraft
 from app.web.fields import DayField, NumberField, PageForm, plain
-from app.web.request import database, now
+from app.web.request import database, now, visitor
 from app.web.tank import bp
 
 _LONG = "Use {} letters at most."
@@ -95,7 +95,7 @@ class EquipmentPage:
 def equipment(tank_id: int) -> ResponseReturnValue:
     """Show what hangs on the tank; add one more; look for a lot in all tanks."""
     form = EquipmentForm.of()
-    today = _today()
+    today = _today(tank_id)
     draft = form.draft(today) if form.is_submitted() else None
     if draft is not None:
         try:
@@ -114,7 +114,7 @@ def equipment(tank_id: int) -> ResponseReturnValue:
             form=form,
             items=service.equipment(session, tank_id),
             lot=lot,
-            found=service.with_lot(session, lot) if lot else (),
+            found=service.with_lot(session, lot, visitor().tank_ids) if lot else (),
             cautions=words.cautions(("electricity",)),
             kind_words=KIND_WORDS,
         )
@@ -126,7 +126,7 @@ def change_equipment(tank_id: int, equipment_id: int) -> ResponseReturnValue:
     """Change what is known of one piece, or the day of its next check."""
     known = _piece(tank_id, equipment_id)
     form = EquipmentForm.of(known)
-    today = _today()
+    today = _today(tank_id)
     draft = form.draft(today) if form.is_submitted() else None
     if draft is not None:
         try:
@@ -153,7 +153,7 @@ def change_equipment(tank_id: int, equipment_id: int) -> ResponseReturnValue:
 def put_equipment_away(tank_id: int, equipment_id: int) -> ResponseReturnValue:
     """Put a piece away; it stays in the list, for a recall."""
     known = _piece(tank_id, equipment_id)
-    today = _today()
+    today = _today(tank_id)
     with database().writing() as session:
         service.retire(session, equipment_id, today)
     flash(f"{known.name} is put away. It stays in the list.", "saved")
@@ -170,9 +170,29 @@ def use_equipment_again(tank_id: int, equipment_id: int) -> ResponseReturnValue:
     return redirect(url_for("tank.equipment", tank_id=tank_id), 303)
 
 
-def _today() -> date:
+@bp.post("/tank/<int:tank_id>/equipment/<int:equipment_id>/failed")
+def equipment_failed(tank_id: int, equipment_id: int) -> ResponseReturnValue:
+    """Write that a piece failed: it is put away, and counts with its lot."""
+    known, today = _piece(tank_id, equipment_id), _today(tank_id)
+    with database().writing() as session:
+        service.failed(session, equipment_id, today)
+    flash(f"{known.name} broke: it is put away and counts with its lot.", "saved")
+    return redirect(url_for("tank.equipment", tank_id=tank_id), 303)
+
+
+@bp.post("/tank/<int:tank_id>/equipment/<int:equipment_id>/not-failed")
+def equipment_works(tank_id: int, equipment_id: int) -> ResponseReturnValue:
+    """Take back that a piece failed."""
+    known = _piece(tank_id, equipment_id)
+    with database().writing() as session:
+        service.not_failed(session, equipment_id)
+    flash(f"{known.name} is in use again. It did not break.", "saved")
+    return redirect(url_for("tank.equipment", tank_id=tank_id), 303)
+
+
+def _today(tank_id: int) -> date:
     with database().reading() as session:
-        return local_day(now(), sites.site(session).zone)
+        return local_day(now(), sites.without_days(session, tank_id).zone)
 
 
 def _piece(tank_id: int, equipment_id: int) -> Equipment:

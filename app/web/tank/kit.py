@@ -15,7 +15,7 @@ from app.domain.errors import Refused
 from app.domain.guard import Impossible, Taken, check
 from app.domain.kit import Kit
 from app.domain.quantities import FACTS, Quantity
-from app.domain.tank import Tank
+from app.domain.tank import Site, Tank
 from app.domain.wording import with_unit
 from app.knowledge.model import Caution
 from app.services import comparisons, sites, tanks, words
@@ -164,9 +164,9 @@ class ComparePage:
 def kit(tank_id: int, kit_id: int) -> ResponseReturnValue:
     """Show one kit; change what is known of it."""
     with database().reading() as session:
-        known = kit_service.kit(session, kit_id)
+        site, tank = sites.site(session, tank_id), tanks.tank(session, tank_id)
+        known = kit_service.kit(session, site.id, kit_id)
         made = comparisons.comparisons(session, kit_id)
-        site, tank = sites.site(session), tanks.tank(session, tank_id)
     today = local_day(now(), site.zone)
     form = KitForm.of(known)
     facts = form.facts(today) if form.is_submitted() else None
@@ -195,8 +195,9 @@ def kit(tank_id: int, kit_id: int) -> ResponseReturnValue:
 def compare(tank_id: int, kit_id: int) -> ResponseReturnValue:
     """Write down what a kit showed of something known."""
     with database().reading() as session:
-        known, tank = kit_service.kit(session, kit_id), tanks.tank(session, tank_id)
-        today = local_day(now(), sites.site(session).zone)
+        site, tank = sites.without_days(session, tank_id), tanks.tank(session, tank_id)
+        known = kit_service.kit(session, site.id, kit_id)
+    today = local_day(now(), site.zone)
     form = _comparison_form(known, today)
     draft = form.draft(known) if form.is_submitted() else None
     if draft is not None:
@@ -222,6 +223,7 @@ def compare(tank_id: int, kit_id: int) -> ResponseReturnValue:
 @bp.post("/tank/<int:tank_id>/kits/<int:kit_id>/compare/<int:comparison_id>/strike")
 def strike_comparison(tank_id: int, kit_id: int, comparison_id: int) -> ResponseReturnValue:
     """Strike a comparison that was written by mistake."""
+    _of_place(tank_id, kit_id)
     with database().writing() as session:
         comparisons.remove_comparison(session, kit_id, comparison_id)
     flash("The comparison is struck.", "saved")
@@ -231,8 +233,9 @@ def strike_comparison(tank_id: int, kit_id: int, comparison_id: int) -> Response
 @bp.post("/tank/<int:tank_id>/kits/<int:kit_id>/put-away")
 def put_kit_away(tank_id: int, kit_id: int) -> ResponseReturnValue:
     """A kit that is used up: its readings stay."""
+    site = _of_place(tank_id, kit_id)
     with database().writing() as session:
-        kit_service.retire_kit(session, kit_id, local_day(now(), sites.site(session).zone))
+        kit_service.retire_kit(session, kit_id, local_day(now(), site.zone))
     flash("The kit is put away. Its readings stay.", "saved")
     return redirect(url_for("tank.kits", tank_id=tank_id), 303)
 
@@ -240,7 +243,20 @@ def put_kit_away(tank_id: int, kit_id: int) -> ResponseReturnValue:
 @bp.post("/tank/<int:tank_id>/kits/<int:kit_id>/use-again")
 def use_kit_again(tank_id: int, kit_id: int) -> ResponseReturnValue:
     """Use a kit again that was put away."""
+    _of_place(tank_id, kit_id)
     with database().writing() as session:
         kit_service.bring_back(session, kit_id)
     flash("The kit is in use again.", "saved")
     return redirect(url_for("tank.kit", tank_id=tank_id, kit_id=kit_id), 303)
+
+
+def _of_place(tank_id: int, kit_id: int) -> Site:
+    """The place of a tank whose kit it is.
+
+    Raises:
+        NotFound: If it is the kit of no place, or of another.
+    """
+    with database().reading() as session:
+        site = sites.without_days(session, tank_id)
+        kit_service.kit(session, site.id, kit_id)
+    return site

@@ -149,13 +149,14 @@ class ScoopPage:
 def kits(tank_id: int) -> ResponseReturnValue:
     """Show the kits; add one."""
     with database().reading() as session:
-        today = local_day(now(), sites.site(session).zone)
+        site = sites.without_days(session, tank_id)
+    today = local_day(now(), site.zone)
     form = KitForm()
     facts = form.facts(today) if form.is_submitted() else None
     if facts is not None:
         try:
             with database().writing() as session:
-                kit_service.add_kit(session, facts)
+                kit_service.add_kit(session, site.id, facts)
         except Refused as refused:
             form.complain("name", str(refused))
         else:
@@ -164,8 +165,8 @@ def kits(tank_id: int) -> ResponseReturnValue:
     with database().reading() as session:
         page = KitsPage(
             tank=tanks.tank(session, tank_id),
-            kits=kit_service.kits(session),
-            away=kit_service.kits(session, put_away=True),
+            kits=kit_service.kits(session, site.id),
+            away=kit_service.kits(session, site.id, put_away=True),
             labels={q: f.label for q, f in FACTS.items()},
             form=form,
             today=today,

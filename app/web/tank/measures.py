@@ -15,7 +15,7 @@ from app.domain.entry_words import scoop_words
 from app.domain.errors import Refused
 from app.domain.kit import Kit
 from app.domain.livestock import StockGroup
-from app.domain.tank import Tank, TankFacts, TankForm, TankShape
+from app.domain.tank import Site, Tank, TankFacts, TankForm, TankShape
 from app.domain.wording import NBSP, count, number
 from app.services import measures, own_species, sites, tanks, tasks
 from app.services.measures import Drawing, VolumeShown
@@ -34,6 +34,7 @@ from app.web.fields import (
 from app.web.request import database, now, show_state
 from app.web.tank import bp
 from app.web.tank.after import after_saving
+from app.web.where import place_of_page
 
 SETTINGS = {"home": "At home", "class": "In a class"}
 _NEXT = (
@@ -235,10 +236,9 @@ def _form_page(
     return render_template("tank/measures.html", page=page), status
 
 
-def _today() -> date:
-    """The day where the tanks stand."""
-    with database().reading() as session:
-        return local_day(now(), sites.site(session).zone)
+def _today(place: Site) -> date:
+    """The day where the tank stands."""
+    return local_day(now(), place.zone)
 
 
 def _wants_working() -> bool:
@@ -248,12 +248,14 @@ def _wants_working() -> bool:
 @bp.route("/tank/new", methods=["GET", "POST"])
 def new() -> ResponseReturnValue:
     """A new tank from its measures."""
+    with database().reading() as session:
+        place = place_of_page(session)
     form = MeasuresForm.at(None)
-    draft = form.draft(None, _today()) if form.is_submitted() else None
+    draft = form.draft(None, _today(place)) if form.is_submitted() else None
     if draft is not None and not _wants_working():
         try:
             with database().writing() as session:
-                tank_id = tanks.add_tank(session, draft)
+                tank_id = tanks.add_tank(session, draft, site_id=place.id)
         except Refused as refused:
             form.complain("name", str(refused))
             return _form_page(form, None, None)
@@ -266,9 +268,9 @@ def new() -> ResponseReturnValue:
 def change(tank_id: int) -> ResponseReturnValue:
     """Change the measures; the page before says what that does to the volume."""
     with database().reading() as session:
-        tank = tanks.tank(session, tank_id)
+        tank, place = tanks.tank(session, tank_id), sites.without_days(session, tank_id)
     form = MeasuresForm.at(tank)
-    draft = form.draft(tank, _today()) if form.is_submitted() else None
+    draft = form.draft(tank, _today(place)) if form.is_submitted() else None
     if draft is not None and not _wants_working():
         try:
             with database().writing() as session:
@@ -301,7 +303,7 @@ def water(tank_id: int) -> ResponseReturnValue:
     """Water and kit: the tank from the front, the working, animals, kits, plan."""
     with database().reading() as session:
         snapshot, evaluation = tasks.look(session, [tank_id], now=now())[tank_id]
-        knowledge = own_species.known(session)
+        knowledge = own_species.known(session, snapshot.site.id)
     show_state(evaluation)
     tank = snapshot.tank
     page = WaterPage(

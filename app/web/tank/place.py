@@ -24,6 +24,7 @@ COVERS = {
     "gap": "A lid with a gap for air",
     "open": "No lid",
 }
+_TEXTS = ("room", "round", "adult", "adult_phone", "deputy", "deputy_phone")
 # what heaters and rooms have, in °C; only against typing errors
 _HEATER_C = (10.0, 35.0)
 _ROOM_C = (-10.0, 40.0)
@@ -46,6 +47,11 @@ class PlaceForm(PageForm):
         "The sun leaves the glass at", [Optional()],
         description="Leave both empty when it never does, or when nobody has looked.",
     )  # fmt: skip
+    room = StringField("Room", _short(40), description="As the door says it.")
+    round = StringField(
+        "Technician round", _short(40),
+        description="The same word on all tanks that are served on one way.",
+    )  # fmt: skip
     adult = StringField("Adult in charge", _short(80), description="Also in the breaks.")
     adult_phone = StringField("Phone", _short(40))
     deputy = StringField("Deputy", _short(80), description="When the other one cannot come.")
@@ -59,10 +65,7 @@ class PlaceForm(PageForm):
     def at(cls, tank: Tank, site: Site) -> Self:
         """The form with what is known."""
         unit = site.unit_of(Quantity.TEMPERATURE)
-        data = {
-            name: getattr(tank, name)
-            for name in ("has_heater", "cover", "adult", "adult_phone", "deputy", "deputy_phone")
-        }
+        data = {name: getattr(tank, name) for name in ("has_heater", "cover", *_TEXTS)}
         warm = {
             name: "" if kept is None else plain(round(unit.from_kept(kept), 2))
             for name, kept in (
@@ -94,6 +97,8 @@ class PlaceForm(PageForm):
             cover=self.cover.data,
             sun_from=_clock(self.sun_from.data),
             sun_until=_clock(self.sun_until.data),
+            room=self.text("room"),
+            round=self.text("round"),
             adult=self.text("adult"),
             adult_phone=self.text("adult_phone"),
             deputy=self.text("deputy"),
@@ -142,7 +147,7 @@ def place_form(tank: Tank, site: Site) -> Any:
 def place(tank_id: int) -> ResponseReturnValue:
     """Show or change what stands around the tank, and who is in charge of it."""
     with database().reading() as session:
-        tank, site = tanks.tank(session, tank_id), sites.site(session)
+        tank, site = tanks.tank(session, tank_id), sites.site(session, tank_id)
     form = place_form(tank, site)
     draft = form.draft(tank, site) if form.is_submitted() else None
     if draft is not None:

@@ -240,15 +240,17 @@ def supplies(tank_id: int) -> ResponseReturnValue:
     with database().reading() as session:
         snapshot, seen = tasks.look(session, [tank_id], now=now())[tank_id]
         coming = absences.coming(snapshot)
-        outlooks = supply_use.days_left(session, now=now(), coming=coming)
-        kits = kit_service.kits(session)
+        outlooks = supply_use.days_left(
+            session, snapshot.site.id, now=now(), coming=coming
+        )
+        kits = kit_service.kits(session, snapshot.site.id)
     show_state(seen)
     form = SupplyForm.on(snapshot.today, snapshot.site).with_kits(kits)
     facts = form.facts(snapshot.today) if form.is_submitted() else None
     if facts is not None:
         try:
             with database().writing() as session:
-                service.add(session, facts)
+                service.add(session, snapshot.site.id, facts)
         except Refused as refused:
             form.complain("name", str(refused))
         else:
@@ -268,8 +270,9 @@ def supplies(tank_id: int) -> ResponseReturnValue:
 def supply(tank_id: int, supply_id: int) -> ResponseReturnValue:
     """Change what is known of one supply."""
     with database().reading() as session:
-        known, kits = service.supply(session, supply_id), kit_service.kits(session)
-        site = sites.site(session)
+        site = sites.site(session, tank_id)
+        known = service.supply(session, site.id, supply_id)
+        kits = kit_service.kits(session, site.id)
     today = local_day(now(), site.zone)
     form = FactsForm.of(known, kits, site)
     facts = form.put_into(_facts_of(known), today) if form.is_submitted() else None
@@ -290,8 +293,9 @@ def supply(tank_id: int, supply_id: int) -> ResponseReturnValue:
 def count_supply(tank_id: int, supply_id: int) -> ResponseReturnValue:
     """Write down how much is left now."""
     with database().reading() as session:
-        known, kits = service.supply(session, supply_id), kit_service.kits(session)
-        site = sites.site(session)
+        site = sites.site(session, tank_id)
+        known = service.supply(session, site.id, supply_id)
+        kits = kit_service.kits(session, site.id)
     count = CountForm.on(local_day(now(), site.zone), site, known.unit, prefix="count-")
     counted = count.counted()
     if counted is not None:
@@ -308,6 +312,7 @@ def count_supply(tank_id: int, supply_id: int) -> ResponseReturnValue:
 def remove_supply(tank_id: int, supply_id: int) -> ResponseReturnValue:
     """Strike a supply: it is used up, or thrown away."""
     with database().writing() as session:
+        service.supply(session, sites.without_days(session, tank_id).id, supply_id)
         service.remove(session, supply_id)
     flash("It is struck from the list.", "saved")
     return redirect(url_for("tank.supplies", tank_id=tank_id), 303)
@@ -315,8 +320,8 @@ def remove_supply(tank_id: int, supply_id: int) -> ResponseReturnValue:
 
 def _shown(tank_id: int, supply_id: int, count: CountForm, form: FactsForm) -> str:
     with database().reading() as session:
-        outlooks = supply_use.days_left(session, now=now())
-        tank, site = tanks.tank(session, tank_id), sites.site(session)
+        tank, site = tanks.tank(session, tank_id), sites.site(session, tank_id)
+        outlooks = supply_use.days_left(session, site.id, now=now())
     page = SupplyPage(
         tank=tank,
         row=next(_row(o, site) for o in outlooks if o.supply.id == supply_id),

@@ -4,4 +4,4 @@ from flask import Blueprint
 
 bp = Blueprint("today", __name__)
 
-from app.web.today import views  # noqa: E402, F401  # the views hang themselves on `bp`
+from app.web.today import door, views  # noqa: E402, F401  # the views hang themselves on `bp`

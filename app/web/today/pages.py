@@ -13,10 +13,13 @@ from app.domain.snapshot import TankSnapshot
 from app.rules.model import Evaluation, MealAnswer, MealState
 from app.services.people import Visitor
 from app.services.story import StoryLine
+from app.services.tiles import Hands
 from app.web.filters import clock_parts
 from app.web.gauge import Gauge, gauges
+from app.web.rights import may_open
 from app.web.saved import SavedLine, saved_line
 from app.web.task_card import TaskCard, task_cards
+from app.web.today.notices import Notice
 
 FIRST_TASKS = 3
 _DOORS = (
@@ -60,20 +63,8 @@ class TodayPage:
     never: tuple[str, ...]
     doors: tuple[tuple[str, str, str], ...]
     door_view_url: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DoorPage:
-    """The same answers, to be read from six meters."""
-
-    tank_name: str
-    day: DayLine
-    meal: MealAnswer
-    state: str
-    word: str
-    line: str
-    first: str
-    back_url: str
+    notices: tuple[Notice, ...]
+    on_duty: tuple[str, ...]
 
 
 def day_line(moment: datetime, zone: str) -> DayLine:
@@ -94,6 +85,8 @@ def today_page(
     ranges: dict[Quantity, Band],
     visitor: Visitor,
     saved: StoryLine | None,
+    notices: tuple[Notice, ...] = (),
+    on_duty: tuple[Hands, ...] = (),
 ) -> TodayPage:
     """Today from what is known of the tank."""
     tank_id, now = snapshot.tank.id, snapshot.as_of
@@ -103,7 +96,7 @@ def today_page(
         tank_name=snapshot.tank.name,
         day=day_line(now, snapshot.site.zone),
         meal=seen.meal,
-        feed_url=url_for("writing.feed", tank_id=tank_id) if hungry else "",
+        feed_url=url_for("writing.feed", tank_id=tank_id) if hungry and visitor.writes else "",
         state=seen.state.value,
         word=seen.state.word,
         line=seen.state_line if visitor.is_adult else seen.child_line,
@@ -115,8 +108,14 @@ def today_page(
         starting_url=_starting_url(seen, tank_id) if visitor.is_adult else "",
         gauges=shown,
         never=never,
-        doors=tuple((icon, label, url_for(to, tank_id=tank_id)) for icon, label, to in _DOORS),
+        doors=tuple(
+            (icon, label, url_for(to, tank_id=tank_id))
+            for icon, label, to in _DOORS
+            if may_open(to)
+        ),
         door_view_url=url_for("today.door", tank_id=tank_id),
+        notices=notices,
+        on_duty=tuple(tile.name for tile in on_duty),
     )
 
 
@@ -124,17 +123,3 @@ def _starting_url(seen: Evaluation, tank_id: int) -> str:
     """The way to the steps of a tank that is being started, or ""."""
     asked = any(task.action.door == "starting" for task in seen.tasks)
     return url_for("course.starting", tank_id=tank_id) if asked else ""
-
-
-def door_page(snapshot: TankSnapshot, seen: Evaluation) -> DoorPage:
-    """The door view from what is known of the tank."""
-    return DoorPage(
-        tank_name=snapshot.tank.name,
-        day=day_line(snapshot.as_of, snapshot.site.zone),
-        meal=seen.meal,
-        state=seen.state.value,
-        word=seen.state.word,
-        line=seen.child_line,
-        first=seen.tasks[0].action.child_title if seen.tasks else "",
-        back_url=url_for("today.today", tank_id=snapshot.tank.id),
-    )

@@ -1,13 +1,17 @@
-"""Today and the door view of one tank."""
+"""Today of one tank."""
 
 from flask import render_template
 from flask.typing import ResponseReturnValue
+from sqlalchemy.orm import Session
 
-from app.services import board, maturing, own_species, ranges, tasks
+from app.domain.snapshot import TankSnapshot
+from app.services import board, maturing, own_species, ranges, rota, tasks
+from app.services.tiles import Hands
 from app.web.request import database, now, show_state, visitor
 from app.web.saved import just_saved
 from app.web.today import bp
-from app.web.today.pages import door_page, today_page
+from app.web.today.notices import notices
+from app.web.today.pages import today_page
 
 
 @bp.get("/tank/<int:tank_id>/")
@@ -19,17 +23,20 @@ def today(tank_id: int) -> ResponseReturnValue:
         # what pupils were not told of is left out of theirs
         fresh = () if pupils else maturing.to_keep(session, snapshot, seen)
         saved = just_saved(session, tank_id, pupils=pupils)
-        bands = ranges.ranges_of(snapshot, own_species.known(session))
+        lines = notices(session, tank_id)
+        duty = _on_duty(session, snapshot)
+        bands = ranges.ranges_of(snapshot, own_species.known(session, snapshot.site.id))
     board.keep(database(), fresh)
-    page = today_page(snapshot, seen, ranges=bands, visitor=visitor(), saved=saved)
+    page = today_page(
+        snapshot, seen, ranges=bands, visitor=visitor(), saved=saved, notices=lines, on_duty=duty
+    )
     show_state(seen)
     return render_template("today/today.html", page=page)
 
 
-@bp.get("/tank/<int:tank_id>/door")
-def door(tank_id: int) -> ResponseReturnValue:
-    """The same answers from six meters, without buttons."""
-    with database().reading() as session:
-        # the door is read by everybody who walks by
-        snapshot, seen = tasks.look(session, [tank_id], now=now(), pupils=True)[tank_id]
-    return render_template("today/door.html", page=door_page(snapshot, seen))
+def _on_duty(session: Session, snapshot: TankSnapshot) -> tuple[Hands, ...]:
+    """Whose day it is: for the class, and for who is in charge of it."""
+    who = visitor()
+    if not who.sees_pupils:
+        return ()
+    return rota.on_duty(session, snapshot.tank.id, snapshot.today, who.class_id)

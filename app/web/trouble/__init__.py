@@ -1,4 +1,4 @@
-"""Trouble: the board of signs, an emergency change, treatments, a sheet for the vet."""
+"""Trouble: the board of signs, an emergency change, treatments."""
 
 from flask import Blueprint
 

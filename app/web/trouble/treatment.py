@@ -7,13 +7,12 @@ from flask.typing import ResponseReturnValue
 from wtforms import SelectField, StringField, TextAreaField
 from wtforms.validators import Length, Optional
 
-from app.domain.drafts import NewJob
+from app.domain.drafts import LONGEST_NOTE, NewJob
 from app.domain.records import JobKind, Treatment
 from app.services import changes, treatments, words
 from app.web.fields import WATER_UNITS, ChoiceField, DayField, NumberField
 from app.web.trouble import bp
 from app.web.writing.desk import Desk, at_desk
-from app.web.writing.look import LONGEST_NOTE
 from app.web.writing.saving import put_down, shown
 from app.web.writing.sheet import WritingForm
 

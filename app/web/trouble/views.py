@@ -1,11 +1,11 @@
-"""The pages that only show: start, emergency water change, sheet for the vet."""
+"""The pages that only show: start, and an emergency water change."""
 
 from flask import render_template
 from flask.typing import ResponseReturnValue
 
 from app.domain.quantities import FACTS
-from app.domain.wording import dated, degrees, in_sentence, number, reading_text, with_unit
-from app.services import trouble, vet, words
+from app.domain.wording import degrees, in_sentence, number, reading_text, with_unit
+from app.services import trouble, words
 from app.web.trouble import bp
 from app.web.writing.desk import at_desk
 from app.web.writing.signs import board
@@ -45,20 +45,4 @@ def change(tank_id: int) -> ResponseReturnValue:
         change=sized,
         facts=facts,
         cautions=words.cautions(_CAUTIONS),
-    )
-
-
-@bp.get("/tank/<int:tank_id>/trouble/vet")
-def vet_sheet(tank_id: int) -> ResponseReturnValue:
-    """What a veterinarian asks for, on paper."""
-    desk = at_desk(tank_id)
-    sheet = vet.vet_sheet(desk.snapshot)
-    tank = desk.snapshot.tank
-    return render_template(
-        "trouble/vet.html",
-        sheet=sheet,
-        tank=tank,
-        day=dated(sheet.day),
-        days=vet.DAYS,
-        sign_days=vet.SIGN_DAYS,
     )

@@ -14,6 +14,7 @@ from app.web.writing import (  # noqa: E402
     fix,  # noqa: F401
     job,  # noqa: F401
     look,  # noqa: F401
+    note,  # noqa: F401
     session,  # noqa: F401
     test,  # noqa: F401
 )

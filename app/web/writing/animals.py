@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 from wtforms import BooleanField, TextAreaField
 from wtforms.validators import Length
 
-from app.domain.drafts import NewStockEvent
+from app.domain.drafts import LONGEST_NOTE, MOST_ANIMALS, NewStockEvent
 from app.domain.records import StockEventKind
 from app.knowledge.model import Caution
 from app.services import arrivals, entries, words
@@ -21,9 +21,9 @@ from app.web.writing import bp
 from app.web.writing.choose import Door, doors_for
 from app.web.writing.desk import Desk, at_desk
 from app.web.writing.job import adults_only
-from app.web.writing.look import LONGEST_NOTE, MOST_ANIMALS
 from app.web.writing.many import ManyForm
 from app.web.writing.saving import Recorder, answered_early, put_down, shown
+from app.web.writing.shared import SharedForm
 from app.web.writing.sheet import Sheet, WritingForm
 
 HAPPENINGS: Final = {
@@ -43,7 +43,7 @@ _OUT: Final = _LOSSES | {StockEventKind.LEFT}
 _NO_BATCH: Final = ""
 
 
-class AnimalsForm(WritingForm, ManyForm):
+class AnimalsForm(WritingForm, SharedForm, ManyForm):
     """A change in a group of animals."""
 
     group = ChoiceField("Which animals", noun="which animals")
@@ -92,6 +92,7 @@ class AnimalsForm(WritingForm, ManyForm):
             for b in desk.snapshot.batches
         }
         desk.ready(form, line)
+        form.ask_shared(desk, line)
         return form
 
     def draft(self, desk: Desk) -> NewStockEvent | None:

@@ -11,7 +11,15 @@ from wtforms import BooleanField, SelectField, StringField
 from wtforms.validators import Length, Optional
 
 from app.domain.calendar import local_day, somebody_comes, wall_time
-from app.domain.drafts import NewJob, NewLook, NewMeal
+from app.domain.drafts import (
+    LONGEST_NOTE,
+    MOST_ANIMALS,
+    MOST_LITERS,
+    MOST_SCOOPS,
+    NewJob,
+    NewLook,
+    NewMeal,
+)
 from app.domain.errors import Refused, TokenReused
 from app.domain.quantities import Quantity
 from app.domain.records import JobKind, Treated
@@ -32,10 +40,7 @@ from app.web.fields import (
 )
 from app.web.request import database
 from app.web.writing import bp
-from app.web.writing.change import MOST_LITERS
 from app.web.writing.desk import Desk, at_desk
-from app.web.writing.feed import MOST_SCOOPS
-from app.web.writing.look import LONGEST_NOTE, MOST_ANIMALS
 from app.web.writing.saving import shown
 from app.web.writing.stamped import CLOCK_SLIP
 
@@ -71,7 +76,7 @@ class GridRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GridPage:
-    """What the page shows."""
+    """What the page shows; `paper_url` is the last week from Monday to Sunday, if elsewhere."""
 
     desk: Desk
     form: Any
@@ -79,6 +84,7 @@ class GridPage:
     volume_unit: str
     earlier_url: str
     later_url: str
+    paper_url: str
 
 
 def _cells(row: int) -> dict[str, Any]:
@@ -184,7 +190,7 @@ def _save(
     if any(day.temperature for day in days):
         ledger.keep(database(), desk.tank_id, now=desk.now)
     flash(f"{count(len(saved), 'entry', 'entries')} saved, marked as added later.", "saved")
-    return redirect(url_for("story.story", tank_id=desk.tank_id), 303)
+    return redirect(url_for("story.story", tank_id=desk.tank_id, once=form.once), 303)
 
 
 def _read(form: Any, desk: Desk, week: _Week) -> tuple[PaperDay, ...] | None:
@@ -282,18 +288,23 @@ def _page(desk: Desk, form: Any, week: _Week) -> GridPage:
         for row, day in enumerate(week.days)
     )
     last = week.days[-1]
-    here = {"endpoint": "writing.catch_up", "tank_id": desk.tank_id}
+    sunday = today - timedelta(days=(today.weekday() + 1) % DAYS)
     return GridPage(
         desk=desk,
         form=form,
         rows=rows,
         volume_unit=WATER_UNITS["gal" if site.us_gallons else "L"],
-        earlier_url=""
-        if (today - last).days > MOST_DAYS_BACK - DAYS
-        else url_for(**here, until=last - timedelta(days=DAYS)),
-        later_url="" if last >= today
-        else url_for(**here, until=min(last + timedelta(days=DAYS), today)),
-    )  # fmt: skip
+        earlier_url=_week_url(desk, last - timedelta(days=DAYS)),
+        later_url=_week_url(desk, min(last + timedelta(days=DAYS), today)) if last < today else "",
+        paper_url=_week_url(desk, sunday) if last.weekday() != sunday.weekday() else "",
+    )
+
+
+def _week_url(desk: Desk, last: date) -> str:
+    """The grid of the week that ends with a day, "" for one that is too long ago."""
+    if (desk.snapshot.today - last).days > MOST_DAYS_BACK:
+        return ""
+    return url_for("writing.catch_up", tank_id=desk.tank_id, until=last)
 
 
 def _known(desk: Desk, day: date) -> Iterator[str]:

@@ -8,7 +8,7 @@ from flask.typing import ResponseReturnValue
 from wtforms import BooleanField, SelectField, StringField
 from wtforms.validators import Length
 
-from app.domain.drafts import NewJob
+from app.domain.drafts import LONGEST_NOTE, MOST_LITERS, NewJob
 from app.domain.guard import Blank, Impossible, Unusual, check
 from app.domain.quantities import FACTS, Quantity
 from app.domain.records import JobKind, Treated
@@ -33,11 +33,10 @@ from app.web.fields import (
 from app.web.writing import bp
 from app.web.writing.choose import Door, doors_for
 from app.web.writing.desk import Desk, at_desk, values_of
-from app.web.writing.look import LONGEST_NOTE
 from app.web.writing.saving import put_down, shown
+from app.web.writing.shared import SharedForm
 from app.web.writing.sheet import WritingForm
 
-MOST_LITERS = 5000
 _TEMPERATURE = FACTS[Quantity.TEMPERATURE]
 _CAUTIONS = ("water_change", "heater", "siphon", "hands", "untreated_water")
 # what a page that worked the change out may fill in; readings of the water are never filled in
@@ -45,7 +44,7 @@ _PLANNED = ("liters_out", "liters_in", "volume_unit")
 KINDS = {JobKind.WATER_CHANGE.value: "Water change", JobKind.TOP_UP.value: "Top-up only"}
 
 
-class _ChangeForm(WritingForm):
+class _ChangeForm(WritingForm, SharedForm):
     """Water out, water in, its warmth, and whether it was treated."""
 
     job = ChoiceField("What is it", noun="what it is", choices=KINDS)
@@ -78,6 +77,7 @@ class _ChangeForm(WritingForm):
         """The form for this tank, empty or with what an entry says."""
         form = cls(data=_filled(desk, line))
         desk.ready(form, line)
+        form.ask_shared(desk, line)
         return form
 
     def draft(self, desk: Desk) -> NewJob | None:

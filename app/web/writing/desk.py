@@ -8,9 +8,10 @@ from app.domain.calendar import is_doubled
 from app.domain.guard import NewReading
 from app.domain.quantities import Quantity
 from app.domain.snapshot import TankSnapshot
-from app.services import people, tasks
-from app.services.people import Hands, Visitor
+from app.services import rota, tasks, tiles
+from app.services.people import Visitor
 from app.services.story import StoryLine
+from app.services.tiles import Hands
 from app.web.fields import (
     PageForm,
     again_name,
@@ -28,12 +29,16 @@ USUAL_VALUES = 8
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Desk:
-    """The tank somebody writes about, and who is there."""
+    """The tank somebody writes about, and who is there.
+
+    `on_duty` are the tiles whose day it is, on a device of their class only.
+    """
 
     snapshot: TankSnapshot
     tiles: tuple[Hands, ...]
     visitor: Visitor
     now: datetime
+    on_duty: tuple[int, ...] = ()
 
     @property
     def tank_id(self) -> int:
@@ -51,9 +56,9 @@ class Desk:
         return unit_key("°F" if self.snapshot.site.fahrenheit else "°C", "")
 
     @property
-    def people(self) -> tuple[str, ...]:
-        """The nicknames on the tiles that are offered here."""
-        return tuple(tile.name for tile in tiles_for(self.tiles, self.visitor))
+    def people(self) -> dict[str, str]:
+        """The tiles that are offered here: nicknames by the number of their author."""
+        return {str(tile.author_id): tile.name for tile in tiles_for(self.tiles, self.visitor)}
 
     def usual(self, quantity: Quantity) -> tuple[float, ...]:
         """This tank's last values of a quantity, oldest first."""
@@ -68,9 +73,9 @@ class Desk:
             form.picked.data = wall.replace(tzinfo=None, second=0, microsecond=0)
             if is_doubled(form.picked.data, self.snapshot.site.zone):
                 form.turn.data = "second" if wall.fold else "first"
-            chosen = [str(t.author_id) for t in self.tiles if t.name == line.hands]
-            form.hands.data = chosen[0] if chosen else None
-        form.set_hands(self.tiles, self.visitor)
+            known = line.hands_id in {tile.author_id for tile in self.tiles}
+            form.hands.data = str(line.hands_id) if known else None
+        form.set_hands(self.tiles, self.visitor, self.on_duty)
 
     def temperature(self, form: PageForm) -> tuple[NewReading, ...]:
         """The temperature of a form, judged against this tank's own."""
@@ -87,10 +92,18 @@ def at_desk(tank_id: int) -> Desk:
     pupils = not visitor().is_adult
     with database().reading() as session:
         snapshot, evaluation = tasks.look(session, [tank_id], now=now(), pupils=pupils)[tank_id]
-        tiles = people.hands(session)
+        hands = tiles.hands(session, tank_id, visitor())
+        day, class_id = snapshot.today, visitor().class_id
+        on_duty = rota.on_duty(session, tank_id, day, class_id) if pupils else ()
     if snapshot.tank.closed_on is None:
         show_state(evaluation)
-    return Desk(snapshot=snapshot, tiles=tiles, visitor=visitor(), now=now())
+    return Desk(
+        snapshot=snapshot,
+        tiles=hands,
+        visitor=visitor(),
+        now=now(),
+        on_duty=tuple(tile.author_id for tile in on_duty),
+    )
 
 
 def values_of(line: StoryLine | None) -> dict[str, str]:

@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session
 from wtforms import StringField
 from wtforms.validators import Length
 
-from app.domain.drafts import NewMeal
+from app.domain.drafts import MOST_SCOOPS, NewMeal
 from app.domain.quantities import Quantity
 from app.services import meals
 from app.services.entries import Saved, Stamp
@@ -24,7 +24,6 @@ from app.web.writing.saving import Recorder, put_down, shown
 from app.web.writing.sheet import Sheet, WritingForm
 
 AMOUNTS = {"1": "1 flat scoop", "0.5": "Half a scoop", "more": "More scoops", "words": "Other food"}
-MOST_SCOOPS = 50
 
 
 class _FeedForm(WritingForm):

@@ -23,6 +23,7 @@ from app.web.writing.desk import Desk, at_desk
 from app.web.writing.feed import FeedForm
 from app.web.writing.job import ADULT_JOBS, JobForm, adults_only
 from app.web.writing.look import LookForm
+from app.web.writing.note import NoteForm
 from app.web.writing.saving import Recorder, put_down
 from app.web.writing.sheet import Sheet
 from app.web.writing.staying import come_back, typed_so_far
@@ -62,24 +63,32 @@ def _form_for(desk: Desk, line: StoryLine) -> tuple[Any, str]:
             return FeedForm.at(desk, line), "writing/_feed.html"
         case EntryKind.WATER_TEST:
             return TestForm.at(desk, line), "writing/_test.html"
+        case EntryKind.OBSERVATION if not line.detail.is_look:
+            return NoteForm.at(desk, line), "writing/_note.html"
         case EntryKind.OBSERVATION:
             return LookForm.at(desk, line), "writing/_look.html"
         # a move stands in two tanks: it is taken back and written anew
         case EntryKind.STOCK_EVENT if line.detail.what not in MOVES:
             return AnimalsForm.at(desk, line), "writing/_animals.html"
-        case EntryKind.JOB if line.detail.job in {JobKind.WATER_CHANGE, JobKind.TOP_UP}:
-            return ChangeForm.at(desk, line), "writing/_change.html"
-        case EntryKind.JOB if line.detail.job == JobKind.AMMONIA_ADDED:
-            return AmmoniaForm.at(desk, line), "writing/_ammonia.html"
         case EntryKind.JOB:
-            return JobForm.at(desk, line), "writing/_job.html"
+            return _job_form(desk, line)
         case _:
             return None, ""
 
 
+def _job_form(desk: Desk, line: StoryLine) -> tuple[Any, str]:
+    if line.detail.job in {JobKind.WATER_CHANGE, JobKind.TOP_UP}:
+        return ChangeForm.at(desk, line), "writing/_change.html"
+    if line.detail.job == JobKind.AMMONIA_ADDED:
+        return AmmoniaForm.at(desk, line), "writing/_ammonia.html"
+    return JobForm.at(desk, line), "writing/_job.html"
+
+
 def _line(tank_id: int, entry_id: int) -> StoryLine:
     with database().reading() as session:
-        return story.line(session, tank_id, entry_id, pupils=not visitor().is_adult)
+        return story.line(
+            session, tank_id, entry_id, pupils=not visitor().is_adult, among=visitor().tank_ids
+        )
 
 
 def _is_adults(line: StoryLine) -> bool:
@@ -92,6 +101,8 @@ def _is_adults(line: StoryLine) -> bool:
 def _may_fix(desk: Desk, line: StoryLine) -> None:
     if line.status is not EntryStatus.OK:
         raise Refused("This entry was fixed or taken back already. Look at the newest one.")
+    if not desk.visitor.is_adult and not line.by_helper:
+        raise Refused("A grown-up wrote this. Ask the grown-up in charge.")
     if not desk.visitor.is_adult and desk.now - line.recorded_at > entries.FIX_TIME:
         raise Refused("The 10 minutes are over. Ask the grown-up in charge.")
 
@@ -149,7 +160,8 @@ def _correct(desk: Desk, entry_id: int, reason: str) -> Recorder:
 @bp.post("/tank/<int:tank_id>/entry/<int:entry_id>/undo")
 def undo(tank_id: int, entry_id: int) -> ResponseReturnValue:
     """Take an entry back: anybody within 20 seconds, an adult at any time."""
-    return _take_back(tank_id, entry_id, "undone")
+    by = "undone" if visitor().is_adult else "undone by a helper"
+    return _take_back(tank_id, entry_id, by)
 
 
 def _take_back(tank_id: int, entry_id: int, reason: str) -> ResponseReturnValue:

@@ -8,7 +8,7 @@ from flask.typing import ResponseReturnValue
 from wtforms import SelectField, TextAreaField
 from wtforms.validators import Length
 
-from app.domain.drafts import NewJob
+from app.domain.drafts import LONGEST_NOTE, NewJob
 from app.domain.entry_words import JOB_WORDS
 from app.domain.errors import Refused
 from app.domain.records import JobKind, Rinse, Treated
@@ -19,8 +19,8 @@ from app.web.fields import ChoiceField, NumberField, plain
 from app.web.writing import bp
 from app.web.writing.choose import Door, doors_for
 from app.web.writing.desk import Desk, at_desk
-from app.web.writing.look import LONGEST_NOTE
 from app.web.writing.saving import put_down, shown
+from app.web.writing.shared import SharedForm
 from app.web.writing.sheet import WritingForm
 
 _OWN_PAGE = frozenset({JobKind.WATER_CHANGE, JobKind.TOP_UP})
@@ -71,7 +71,7 @@ def _note() -> TextAreaField:
     )
 
 
-class JobForm(WritingForm):
+class JobForm(WritingForm, SharedForm):
     """A job that has no page of its own."""
 
     job = SelectField("Which job")
@@ -101,6 +101,7 @@ class JobForm(WritingForm):
         held = {JobKind(line.detail.job)} if line is not None else set()
         form.job.choices = {j.value: JOB_WORDS[j] for j in (*open_jobs(desk), *held)}
         desk.ready(form, line)
+        form.ask_shared(desk, line)
         return form
 
     @property

@@ -9,7 +9,7 @@ from wtforms import BooleanField, SelectMultipleField, TextAreaField
 from wtforms.validators import Length
 from wtforms.widgets import CheckboxInput
 
-from app.domain.drafts import NewLook
+from app.domain.drafts import LONGEST_NOTE, MOST_ANIMALS, NewLook
 from app.domain.entry_words import ALGAE_WORDS, SIGN_WORDS
 from app.domain.errors import NotFound
 from app.domain.quantities import Quantity
@@ -25,8 +25,6 @@ from app.web.writing.saving import put_down, shown
 from app.web.writing.sheet import WritingForm
 from app.web.writing.signs import SignView, board, sign_view
 
-MOST_ANIMALS = 10_000
-LONGEST_NOTE = 500
 _TICKS = {"": "Not looked", "yes": "Yes", "no": "No"}
 _TRUTH = {"yes": True, "no": False}
 _ALGAE = {"": "Not looked", **{str(k): w.capitalize() for k, w in ALGAE_WORDS.items()}}

@@ -1,6 +1,6 @@
 """Several readers of one tube: who looked, and which color each saw. Every row is kept."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -12,7 +12,7 @@ from app.domain.quantities import FACTS, Quantity
 from app.domain.records import Reading
 from app.domain.tube import MOST_READERS
 from app.services.story import StoryLine
-from app.web.fields import ChoiceField, PageForm
+from app.web.fields import ChoiceField, PageForm, choices_of, plain
 from app.web.writing.staying import typed_so_far
 
 _NUMBERED = ("first", "second", "third", "fourth", "fifth")
@@ -38,9 +38,12 @@ def how_many(quantity: Quantity, line: StoryLine | None) -> int:
 
 
 def reader_fields(
-    quantity: Quantity, readers: int, colors: dict[str, str], people: Sequence[str]
+    quantity: Quantity, readers: int, colors: dict[str, str], people: Mapping[str, str]
 ) -> dict[str, Any]:
-    """The fields for who read, and for the colors from the second reader on; {} for one reader."""
+    """The fields for who read, and for the colors from the second reader on; {} for one reader.
+
+    `people` are the tiles that are offered, nicknames by the number of their author.
+    """
     label = FACTS[quantity].label
     fields: dict[str, Any] = {}
     if readers < 2:
@@ -49,7 +52,7 @@ def reader_fields(
         fields[by_name(name)] = ChoiceField(
             f"{label}, {number} reader",
             noun="who read it",
-            choices={"": "Not said"} | {person: person for person in people},
+            choices={"": "Not said", **people},
             default="",
             widget=Select(),
         )
@@ -69,7 +72,15 @@ def values_of_tube(reading: Reading) -> dict[str, str]:
     seen = reading.tube.seen if reading.tube else ()
     names = names_of(reading.quantity, len(seen))
     data = {name: each.typed for name, each in zip(names, seen, strict=True)}
-    return data | {by_name(name): each.reader for name, each in zip(names, seen, strict=True)}
+    by = (plain(each.reader_id) for each in seen)
+    return data | {by_name(name): reader for name, reader in zip(names, by, strict=True)}
+
+
+def readers_of(line: StoryLine | None) -> dict[str, str]:
+    """Who read for an entry, as choices: also those whose tile is gone."""
+    tubes = [reading.tube for reading in line.readings if reading.tube] if line else []
+    named = {plain(s.reader_id): s.reader for tube in tubes for s in tube.seen if s.reader}
+    return dict(sorted(named.items(), key=lambda item: item[1]))
 
 
 def read(form: PageForm, quantity: Quantity, kit: Kit, readers: int) -> Iterator[NewReading]:
@@ -78,14 +89,15 @@ def read(form: PageForm, quantity: Quantity, kit: Kit, readers: int) -> Iterator
     for name in names_of(quantity, readers):
         choice = form[name].data
         person = form[by_name(name)].data if readers > 1 else ""
+        called = choices_of(form[by_name(name)]).get(person, "") if person else ""
         if person and person in named:
-            form.complain(by_name(name), f"{person} stands here twice. Choose who else looked.")
-        elif person and not choice:
-            form.complain(name, f"Choose the color that {person} saw, or nobody.")
+            form.complain(by_name(name), f"{called} stands here twice. Choose who else looked.")
+        elif called and not choice:
+            form.complain(name, f"Choose the color that {called} saw, or nobody.")
         named.add(person)
         try:
             found = card_reading(kit, choice) if choice else None
         except ValueError:
             continue  # the field itself has refused the choice
         if found is not None:
-            yield replace(found, reader=person)
+            yield replace(found, reader_id=int(person) if called else None)

@@ -10,8 +10,8 @@ from sqlalchemy.orm import Session
 from wtforms import HiddenField
 
 from app.domain.calendar import local_day
-from app.domain.errors import TokenReused
-from app.services import entries, people, story
+from app.domain.errors import ChangedMeanwhile, TokenReused
+from app.services import entries, sign_ins, story
 from app.services.ahead import ledger
 from app.services.arrivals import EarlyQuestion
 from app.services.entries import Saved, Stamp
@@ -30,8 +30,12 @@ Recorder = Callable[[Session, Stamp, Sheet], Saved | MealQuestion | EarlyQuestio
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BothPage:
-    """The same form with two contents: what stands saved, and what was posted now."""
+    """Two contents of one form or entry: what stands saved, and what was posted now.
 
+    `changed` says that somebody else saved it while this page was open.
+    """
+
+    changed: bool
     tank_id: int
     saved: StoryLine
     zone: str
@@ -65,6 +69,7 @@ def stamp_of(desk: Desk, form: StampedForm, happened_at: datetime) -> Stamp:
         happened_at=happened_at,
         author_id=desk.visitor.author_id,
         done_by_id=form.done_by(desk.visitor),
+        shared=form.shared(),
     )
 
 
@@ -94,12 +99,15 @@ def put_down(
         except TokenReused as reused:
             session.rollback()
             return _both(session, desk, form, reused.entry_id)
+        except ChangedMeanwhile as changed:
+            session.rollback()
+            return _both(session, desk, form, changed.entry_id, changed=True)
         if isinstance(saved, EarlyQuestion):
             return ask_early(desk.tank_id, form, saved)
         if isinstance(saved, MealQuestion):
             return _ask_again(desk, form, sheet, saved)
         if remember_tile:
-            people.remember_hands(session, desk.visitor, int(form.hands.data))
+            sign_ins.remember_hands(session, desk.visitor, int(form.hands.data))
     if any(reading.quantity in ledger.KEPT for reading in sheet.readings):
         ledger.keep(database(), desk.tank_id, now=desk.now)
     return (then or saved_page)(desk.tank_id, saved.entry_id)
@@ -165,21 +173,38 @@ def ask_early(tank_id: int, form: PageForm, question: EarlyQuestion) -> Response
     return render_template("writing/question.html", page=page)
 
 
-def _both(session: Session, desk: Desk, form: PageForm, entry_id: int) -> ResponseReturnValue:
+def _both(
+    session: Session, desk: Desk, form: PageForm, entry_id: int, *, changed: bool = False
+) -> ResponseReturnValue:
     typed = form.typed()
     page = BothPage(
+        changed=changed,
         tank_id=desk.tank_id,
-        saved=story.line(session, desk.tank_id, entry_id, pupils=not desk.visitor.is_adult),
+        saved=story.line(
+            session,
+            desk.tank_id,
+            entry_id,
+            pupils=not desk.visitor.is_adult,
+            among=desk.visitor.tank_ids,
+        ),
         zone=desk.snapshot.site.zone,
         now_typed=tuple(
             _in_words(form, name, value)
             for name, value in typed
-            if value and not (name in form and isinstance(form[name], HiddenField))
+            if _says_something(form, name, value)
         ),
         hidden=typed,
         fresh_token=new_token(),
     )
     return render_template("writing/both.html", page=page, action=request.path), 409
+
+
+def _says_something(form: PageForm, name: str, value: str) -> bool:
+    """Whether a field is shown as typed: nothing hidden, and no unit of a field left empty."""
+    measured = name.removesuffix("_unit")
+    if measured != name and measured in form and not form[measured].data:
+        return False
+    return bool(value) and not (name in form and isinstance(form[name], HiddenField))
 
 
 def _in_words(form: PageForm, name: str, value: str) -> tuple[str, str]:

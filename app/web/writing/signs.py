@@ -92,5 +92,7 @@ def sign_view(desk: Desk, sign: Sign) -> SignView:
         zone=snapshot.site.zone,
         now=desk.now,
         is_adult=desk.visitor.is_adult,
-        write_url=url_for("writing.odd", tank_id=desk.tank_id, sign=sign.value),
+        write_url=url_for("writing.odd", tank_id=desk.tank_id, sign=sign.value)
+        if desk.visitor.writes
+        else "",
     )

@@ -1,6 +1,6 @@
 """Test water: each quantity by its own kit. What was not tested stays "Not tested", never 0."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, ClassVar, Self
 
@@ -9,7 +9,7 @@ from flask.typing import ResponseReturnValue
 from wtforms import StringField
 from wtforms.validators import Length
 
-from app.domain.drafts import NewTest
+from app.domain.drafts import LONGEST_NOTE, NewTest
 from app.domain.guard import DARKER, LIGHTER, NewReading
 from app.domain.kit import Kit
 from app.domain.quantities import FACTS, Quantity
@@ -29,8 +29,7 @@ from app.web.fields import (
 from app.web.writing import bp
 from app.web.writing.choose import Door, doors_for
 from app.web.writing.desk import Desk, at_desk, values_of
-from app.web.writing.look import LONGEST_NOTE
-from app.web.writing.readers import how_many, names_of, read, reader_fields
+from app.web.writing.readers import how_many, names_of, read, reader_fields, readers_of
 from app.web.writing.saving import put_down, shown
 from app.web.writing.sheet import WritingForm
 from app.web.writing.staying import MORE, Added, came_back, come_back
@@ -67,7 +66,7 @@ class _TestForm(WritingForm):
         """The form for this tank and its kits, empty or with what an entry says."""
         kits = kits_in_use(desk, line)
         tubes = {q: how_many(q, line) for q, kit in kits.items() if kit.steps}
-        people = (*desk.people, *_readers_of(line, desk.people))
+        people = readers_of(line) | desk.people
         more = {q: reader_fields(q, n, card_choices(kits[q]), people) for q, n in tubes.items()}
         fields = _fields(kits) | {name: f for found in more.values() for name, f in found.items()}
         form_class = with_fields(cls, "TestForm", {**fields, "kits": kits, "tubes": tubes})
@@ -159,13 +158,6 @@ def kits_in_use(desk: Desk, line: StoryLine | None = None) -> dict[Quantity, Kit
         if reading.kit_id in by_id:
             kits[reading.quantity] = by_id[reading.kit_id]
     return kits
-
-
-def _readers_of(line: StoryLine | None, known: Collection[str]) -> list[str]:
-    """Who read for an entry to fix, and has no tile any more."""
-    tubes = [reading.tube for reading in line.readings if reading.tube] if line else []
-    named = {seen.reader for tube in tubes for seen in tube.seen}
-    return sorted(named - {"", *known})
 
 
 def card_choices(kit: Kit) -> dict[str, str]:

@@ -14,7 +14,7 @@ from app.clock import FixedClock
 from app.domain.drafts import NewJob, NewMeal, NewTest
 from app.domain.quantities import Quantity
 from app.domain.records import JobKind
-from app.services import sites, tanks
+from app.services import school_days, sites, tanks
 from tests.page_checker import CheckedClient
 from tests.record import Record, reading
 from tests.web.ahead.heated import change, cooled, heater
@@ -38,8 +38,8 @@ TOP_UP = "For the break: ask a visitor to top up by"
 def a_winter_break(record: Record, clock: FixedClock) -> None:
     """A week before the break; the heater was found off two days ago."""
     with record.database.writing() as session:
-        sites.add_break(session, date(2026, 12, 21), date(2027, 1, 1), "Winter break")
-        shape = replace(tanks.tank(session, 1).shape, heater_line_cm=4.0)
+        school_days.add(session, sites.FIRST, date(2026, 12, 21), date(2027, 1, 1), "Winter break")
+        shape = replace(tanks.tank(session, 1).shape, heater_line_cm=32.0)
     change(
         record, shape=shape, set_point_c=25.0, coldest_room_c=12.0, food_protein_percent=45.0,
         cover="open",
@@ -128,7 +128,7 @@ def test_a_break_of_two_years_in_the_settings_is_refused_too(
     adult: CheckedClient, record: Record
 ) -> None:
     with record.database.writing() as session:
-        sites.add_break(session, date(2027, 3, 1), date(2029, 3, 1), "Two years")
+        school_days.add(session, sites.FIRST, date(2027, 3, 1), date(2029, 3, 1), "Two years")
     answer = adult.get(f"{URL}/2027-03-01")
 
     assert answer.status_code == 422
@@ -257,7 +257,7 @@ def test_a_break_that_is_not_there(adult: CheckedClient, day: str) -> None:
 
 def test_without_a_break_days_are_typed(adult: CheckedClient, record: Record) -> None:
     with record.database.writing() as session:
-        sites.remove_break(session, sites.breaks(session)[0][0])
+        school_days.strike(session, sites.FIRST, school_days.written(session, sites.FIRST)[0].id)
     assert "Days without people" in seen(adult, URL)
     assert "16 days 17.5 h" in rehearsed(adult)
 

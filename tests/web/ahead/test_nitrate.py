@@ -42,7 +42,7 @@ def feed(record: Record, days: int = 29) -> None:
 
 def tap(record: Record, quantity: Quantity, value: float) -> None:
     with record.database.writing() as session:
-        sites.set_tap(session, quantity, value, MONDAY.date())
+        sites.set_tap(session, sites.FIRST, quantity, value, MONDAY.date())
 
 
 def metered(record: Record, *values: float, quantity: Quantity = Quantity.NITRATE) -> None:

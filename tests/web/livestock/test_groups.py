@@ -3,6 +3,7 @@
 import pytest
 
 from app.services import animals, own_species
+from app.services.sites import FIRST
 from tests.page_checker import CheckedClient
 from tests.record import MONDAY, Record
 from tests.web.filling import form_on, opened, save
@@ -70,7 +71,7 @@ def test_an_own_animal_is_written_found_and_compared(adult: CheckedClient, recor
     assert "16 to 20 °C" in page
 
     with record.database.reading() as session:
-        own = own_species.own_species(session)[0]
+        own = own_species.own_species(session, FIRST)[0]
     strike = f"{OWN}/{own.id}/remove"
     csrf = opened(adult, OWN)["csrf_token"]
     assert adult.post(strike, data={"csrf_token": csrf}).status_code != 303
@@ -80,7 +81,7 @@ def test_an_own_animal_is_written_found_and_compared(adult: CheckedClient, recor
 def test_an_own_animal_is_changed_and_struck_out(adult: CheckedClient, record: Record) -> None:
     save(adult, OWN, **READ)
     with record.database.reading() as session:
-        url = f"{OWN}/{own_species.own_species(session)[0].id}"
+        url = f"{OWN}/{own_species.own_species(session, FIRST)[0].id}"
     assert opened(adult, url)["temperature_high"] == "20"
     assert save(adult, url, temperature_high="21").status_code == 303
     assert opened(adult, url)["temperature_high"] == "21"

@@ -13,8 +13,8 @@ from app.services import animals
 from app.web.rights import roles_of
 from tests.page_checker import CheckedClient
 from tests.record import ALL_FINE, MONDAY, Record
+from tests.web.every_address import address_of
 from tests.web.filling import lines, opened, save, saved_id
-from tests.web.test_rights import addresses
 from tests.web.visits import csrf_of, seen, words_of
 
 ENTRY, PAGE = "/tank/1/animals-entry", "/tank/1/fish-and-plants"
@@ -51,9 +51,11 @@ def test_the_grown_up_sees_the_new_number_and_what_pupils_expect(
 def pages_of(app: Flask, helper: CheckedClient) -> dict[str, str]:
     """What every page that pupils may open says, by address."""
     theirs = {}
-    for endpoint, url in addresses(app, "GET"):
-        if Role.HELPER not in (roles_of(endpoint) or ()):
+    for rule in app.url_map.iter_rules():
+        reads = "GET" in (rule.methods or ()) and rule.endpoint != "static"
+        if not reads or Role.HELPER not in (roles_of(rule.endpoint) or ()):
             continue
+        url = address_of(app, rule, row=1)
         answer = helper.get(url)
         if answer.status_code == 200 and answer.mimetype == "text/html":
             theirs[url] = words_of(answer.text)

@@ -9,10 +9,10 @@ from dataclasses import dataclass, field
 from html.parser import HTMLParser
 from urllib.parse import urljoin
 
+from flask.testing import FlaskClient
 from werkzeug.datastructures import MultiDict
 from werkzeug.test import TestResponse
 
-from tests.page_checker import CheckedClient
 from tests.web.visits import words_of
 
 Value = str | Sequence[str] | None
@@ -92,6 +92,7 @@ class _Reader(HTMLParser):
         super().__init__(convert_charrefs=True)
         self.url = url
         self.forms: list[Form] = []
+        self.searches: list[Form] = []
         self.links: list[tuple[str, str]] = []
         self._form: Form | None = None
         self._select = ""
@@ -102,8 +103,8 @@ class _Reader(HTMLParser):
         found = {name: value or "" for name, value in attrs}
         if tag == "form":
             self._form = Form(urljoin(self.url, found.get("action") or self.url))
-            if found.get("method", "get").lower() == "post":
-                self.forms.append(self._form)
+            posts = found.get("method", "get").lower() == "post"
+            (self.forms if posts else self.searches).append(self._form)
         elif tag == "input":
             self._input(found)
         elif tag == "select":
@@ -160,7 +161,7 @@ class _Reader(HTMLParser):
 class Page:
     """A fetched page."""
 
-    client: CheckedClient
+    client: FlaskClient
     answer: TestResponse
     loads: int = 1
 
@@ -168,6 +169,7 @@ class Page:
         reader = _Reader(self.answer.request.url)
         reader.feed(self.answer.text)
         self.forms, self.links = reader.forms, reader.links
+        self.searches = reader.searches  # forms that only ask
 
     @property
     def status(self) -> int:
@@ -209,17 +211,17 @@ class Page:
         return send(self.client, form, form.button(label))
 
 
-def visit(client: CheckedClient, url: str) -> Page:
+def visit(client: FlaskClient, url: str) -> Page:
     """Fetch a page; redirects are followed and counted as part of one page load."""
     return _arrive(client, client.get(url))
 
 
-def send(client: CheckedClient, form: Form, button: Button | None = None) -> Page:
+def send(client: FlaskClient, form: Form, button: Button | None = None) -> Page:
     """Send a form."""
     return _arrive(client, client.post(form.action, data=form.pairs(button)))
 
 
-def _arrive(client: CheckedClient, answer: TestResponse) -> Page:
+def _arrive(client: FlaskClient, answer: TestResponse) -> Page:
     for _ in range(5):
         if answer.status_code not in {301, 302, 303, 307, 308}:
             break

@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 from flask import Flask
+from flask.testing import FlaskClient
 
 from app.clock import FixedClock
 from app.domain.drafts import NewJob, NewTest
@@ -58,7 +59,7 @@ class Place:
         """The address of a page of the tank."""
         return f"/tank/{self.record.tank_id}/{page}"
 
-    def open(self, client: CheckedClient, page: str = "") -> Page:
+    def open(self, client: FlaskClient, page: str = "") -> Page:
         """Open a page of the tank, Today unless another is named."""
         found = visit(client, self.url(page))
         assert found.status == 200, f"{found.path} answered {found.status}"

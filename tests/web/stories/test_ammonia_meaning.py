@@ -12,6 +12,7 @@ import pytest
 from app.domain.kit import KitFacts
 from app.domain.quantities import Quantity
 from app.services import kits
+from app.services.sites import FIRST
 from tests.web.stories.browsing import Page
 from tests.web.stories.conftest import Place
 
@@ -79,14 +80,14 @@ def color_cards(place: Place) -> None:
     """Cards with the steps 0, 0.25, 0.5, 1, 2 mg/L as N, and pH by 0.2."""
     with place.record.database.writing() as session:
         kits.add_kit(
-            session,
+            session, FIRST,
             KitFacts(
                 quantity=Quantity.AMMONIA, name="Ammonia card", unit="mg/L", basis="as N",
                 steps=(0, 0.25, 0.5, 1, 2),
             ),
         )  # fmt: skip
         kits.add_kit(
-            session,
+            session, FIRST,
             KitFacts(
                 quantity=Quantity.PH, name="pH card", unit="",
                 steps=(6.6, 6.8, 7.0, 7.2, 7.4, 7.6, 7.8, 8.0),

@@ -5,7 +5,7 @@ import re
 
 import pytest
 
-from app.services.exchange import export_csv
+from app.services.exchange.measurements import export_csv
 from tests.page_checker import CheckedClient
 from tests.web.stories.browsing import Page
 from tests.web.stories.conftest import Place

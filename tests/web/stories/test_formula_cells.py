@@ -8,7 +8,7 @@ import re
 
 import pytest
 
-from app.services.exchange import export_csv
+from app.services.exchange.measurements import export_csv
 from tests.web.stories.conftest import Place
 
 PLAIN_NUMBER = re.compile(r"[+-]?\d+([.,]\d+)?")

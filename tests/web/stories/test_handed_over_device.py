@@ -16,7 +16,7 @@ FOR_ADULTS = (
     "ranges", "bring-in", "animals-entry",
 )  # fmt: skip
 SITE_PAGES = (
-    "/settings", "/settings/breaks", "/settings/tap-water", "/settings/helpers", "/tank/new",
+    "/settings", "/settings/breaks", "/settings/tap-water", "/tank/new",
     "/numbers",
 )  # fmt: skip
 
@@ -50,15 +50,6 @@ def test_other_pages_say_whose_they_are(place: Place, device: CheckedClient) -> 
         page = visit(device, url)
         assert page.status == 403, f"{url} answered {page.status}"
         assert "Helpers have four pages: Today, Write down, Charts and Words." in page.words
-
-
-def test_no_page_of_the_class_leads_to_a_page_of_the_adult(
-    place: Place, device: CheckedClient
-) -> None:
-    for start in ("", "write-down", "feed", "look", "test", "change", "odd", "job", "charts"):
-        for words, url in place.open(device, start).links:
-            answer = visit(device, url)
-            assert answer.status == 200, f"{words!r} on {start!r} answered {answer.status}"
 
 
 def test_a_forged_tile_of_the_adult_is_refused(place: Place, device: CheckedClient) -> None:

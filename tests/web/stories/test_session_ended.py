@@ -1,6 +1,6 @@
 """A form that outlives its session: what was typed is kept, and saved after signing in."""
 
-from app.services import people
+from app.services import sign_ins
 from tests.page_checker import CheckedClient
 from tests.web.stories.browsing import send, visit
 from tests.web.stories.conftest import Place
@@ -58,5 +58,5 @@ def test_nothing_is_saved_while_nobody_is_signed_in(place: Place) -> None:
 
 def _sign_in_on_a_second_page(place: Place, client: CheckedClient) -> None:
     with place.record.database.writing() as session:
-        link = people.make_link(session, now=place.clock.now())
+        link = sign_ins.make_link(session, now=place.clock.now())
     assert client.get(f"/sign-in/{link}").status_code == 303

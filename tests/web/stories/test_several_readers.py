@@ -7,7 +7,8 @@ import pytest
 
 from app.domain.kit import KitFacts
 from app.domain.quantities import Quantity
-from app.services import kits, people
+from app.services import kits, tiles
+from app.services.sites import FIRST
 from tests.page_checker import CheckedClient
 from tests.web.stories.browsing import Page
 from tests.web.stories.conftest import Place
@@ -16,35 +17,39 @@ SAID = "20 mg/L (as nitrate), 3 readers saw 10 to 20, could be 5 to 40"
 
 
 @pytest.fixture
-def card(place: Place) -> None:
+def card(place: Place) -> dict[str, str]:
     """The class reads nitrate from a card; Moss joined Otter and Finch."""
     facts = KitFacts(
         quantity=Quantity.NITRATE, name="Nitrate card", unit="mg/L", basis="as nitrate",
         steps=(0, 5, 10, 20, 40, 80),
     )  # fmt: skip
     with place.record.database.writing() as session:
-        kits.add_kit(session, facts)
-        people.add_helper(session, "Moss")
+        kits.add_kit(session, FIRST, facts)
+        tiles.add_helper(session, "Moss")
+        return {tile.name: str(tile.author_id) for tile in tiles.hands(session)}
 
 
-def read_by_three(place: Place, device: CheckedClient, page: str) -> Page:
+def read_by_three(
+    place: Place, device: CheckedClient, page: str, by: dict[str, str]
+) -> Page:
     """Finch sees 10, Moss and Otter see 20."""
     found = place.open(device, page).press("One more reader of Nitrate", nitrate="10")
-    found = found.press("One more reader of Nitrate", nitrate_by="Finch")
+    found = found.press("One more reader of Nitrate", nitrate_by=by["Finch"])
     return found.press(
         "Save",
         nitrate_2="20",
-        nitrate_2_by="Moss",
+        nitrate_2_by=by["Moss"],
         nitrate_3="20",
-        nitrate_3_by="Otter",
+        nitrate_3_by=by["Otter"],
         hands=str(place.record.otter),
     )
 
 
-@pytest.mark.usefixtures("card")
 @pytest.mark.parametrize("page", ["test", "test-session"])
-def test_the_middle_and_the_range_stand_on_every_page(place: Place, page: str) -> None:
-    saved = read_by_three(place, place.class_device(), page)
+def test_the_middle_and_the_range_stand_on_every_page(
+    place: Place, card: dict[str, str], page: str
+) -> None:
+    saved = read_by_three(place, place.class_device(), page, card)
     assert f"Saved. Water test · Nitrate {SAID} · Otter" in saved.words
 
     adult = place.adult()
@@ -57,10 +62,9 @@ def test_the_middle_and_the_range_stand_on_every_page(place: Place, page: str) -
         assert "16.7" not in words
 
 
-@pytest.mark.usefixtures("card")
-def test_the_entry_names_who_saw_what(place: Place) -> None:
+def test_the_entry_names_who_saw_what(place: Place, card: dict[str, str]) -> None:
     adult = place.adult()
-    entry = read_by_three(place, adult, "test").follow("Entry")
+    entry = read_by_three(place, adult, "test", card).follow("Entry")
     assert "Finch 10, Moss 20 and Otter 20 mg/L as nitrate" in entry.words
 
 

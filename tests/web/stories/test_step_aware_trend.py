@@ -10,6 +10,7 @@ import pytest
 from app.domain.kit import KitFacts
 from app.domain.quantities import Quantity
 from app.services import kits
+from app.services.sites import FIRST
 from tests.web.stories.conftest import Place
 
 WEEKS = ("2027-02-15", "2027-02-22", "2027-03-01", "2027-03-08", "2027-03-15")
@@ -22,7 +23,7 @@ def chart_of(place: Place, *colors: str) -> tuple[str, str]:
         steps=(0, 5, 10, 20, 40, 80),
     )  # fmt: skip
     with place.record.database.writing() as session:
-        kits.add_kit(session, facts)
+        kits.add_kit(session, FIRST, facts)
     for day, color in zip(WEEKS, colors, strict=False):
         place.at(f"{day} 8:41")
         saved = place.open(place.adult(), "test").press("Save", nitrate=color)

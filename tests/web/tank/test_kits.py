@@ -8,6 +8,7 @@ from app.clock import FixedClock
 from app.domain.kit import Kit, KitComparison, KitFacts
 from app.domain.quantities import Quantity
 from app.services import comparisons, kits, sites
+from app.services.sites import FIRST
 from tests.page_checker import CheckedClient
 from tests.record import ZONE, Record
 from tests.web.filling import form_on, opened
@@ -21,18 +22,22 @@ CARD = KitFacts(quantity=Quantity.NITRATE, name="Card", unit="mg/L", basis="as N
 
 def known(record: Record) -> tuple[Kit, ...]:
     with record.database.reading() as session:
-        return kits.kits(session)
+        return kits.kits(session, FIRST)
 
 
 def made(record: Record) -> tuple[KitComparison, ...]:
     with record.database.reading() as session:
-        return comparisons.comparisons(session)
+        return tuple(
+            each
+            for kit in kits.kits(session, FIRST)
+            for each in comparisons.comparisons(session, kit.id)
+        )
 
 
 def page_of(record: Record, facts: KitFacts) -> str:
     """A kit is in the list; the address of its page."""
     with record.database.writing() as session:
-        return f"{LIST}/{kits.add_kit(session, facts)}"
+        return f"{LIST}/{kits.add_kit(session, FIRST, facts)}"
 
 
 def test_a_kit_has_its_lot_and_next_check(adult: CheckedClient, record: Record) -> None:
@@ -198,7 +203,7 @@ def test_a_kit_that_is_off_is_a_task_that_leads_to_its_page(
 ) -> None:
     url = page_of(record, STICK)
     with record.database.writing() as session:
-        (stick,) = kits.kits(session)
+        (stick,) = kits.kits(session, FIRST)
         off = comparisons.ComparisonDraft(known=0.0, read=2.0, against="ice water")
         comparisons.compare_kit(session, stick.id, off, now=record.now)
     assert "too far off" in seen(adult, url)

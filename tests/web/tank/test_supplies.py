@@ -8,7 +8,8 @@ from app.domain.drafts import NewJob, NewMeal
 from app.domain.kit import KitFacts, Supply
 from app.domain.quantities import Quantity
 from app.domain.records import JobKind, Treated
-from app.services import kits, sites, supplies, tanks
+from app.services import kits, school_days, sites, supplies, tanks
+from app.services.sites import FIRST
 from tests.page_checker import CheckedClient
 from tests.record import ZONE, Record
 from tests.web.filling import form_on, opened
@@ -24,7 +25,7 @@ BOTTLE = {
 
 def known(record: Record) -> tuple[Supply, ...]:
     with record.database.reading() as session:
-        return supplies.supplies(session)
+        return supplies.supplies(session, FIRST)
 
 
 def add(client: CheckedClient, fields: dict[str, str]) -> None:
@@ -59,7 +60,7 @@ def test_what_is_left_is_too_little_for_a_break(adult: CheckedClient, record: Re
     add(adult, FLAKES | {"left": "5"})
     feed(record, 0.5)
     with record.database.writing() as session:
-        sites.add_break(session, date(2027, 2, 15), date(2027, 2, 26), "Winter break")
+        school_days.add(session, sites.FIRST, date(2027, 2, 15), date(2027, 2, 26), "Winter break")
     page = seen(adult, LIST)
     assert "runs low" in page
     assert (
@@ -121,7 +122,7 @@ def test_it_is_counted_again_changed_and_struck(adult: CheckedClient, record: Re
 def test_a_reagent_knows_its_kit(adult: CheckedClient, record: Record) -> None:
     with record.database.writing() as session:
         drops = KitFacts(quantity=Quantity.KH, name="Drops", unit="°dKH")
-        kit = kits.add_kit(session, drops)
+        kit = kits.add_kit(session, FIRST, drops)
     add(adult, {
         "kind": "reagent", "name": "KH", "left": "20", "left_unit": "tests", "kit": str(kit),
     })  # fmt: skip

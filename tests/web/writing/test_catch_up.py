@@ -142,6 +142,10 @@ def test_what_the_page_says_of_its_days(adult: CheckedClient) -> None:
     page = seen(adult, URL)
     assert page.count("Nobody was meant to come") == 2
     assert "Tuesday 2 February to Monday 8 February" in page
+    assert "Monday to Sunday, as on the paper" in seen(adult, URL)
+    paper = seen(adult, f"{URL}?until=2027-02-07")
+    assert "Monday 1 February to Sunday 7 February" in paper
+    assert "as on the paper" not in paper
     earlier = seen(adult, f"{URL}?until=2027-02-01")
     assert "Tuesday 26 January to Monday 1 February" in earlier
     # neither a day to come nor one that nothing is asked about any more

@@ -7,6 +7,7 @@ from app.domain.kit import KitFacts
 from app.domain.quantities import Quantity
 from app.domain.records import EntryKind
 from app.services import kits
+from app.services.sites import FIRST
 from tests.page_checker import CheckedClient
 from tests.record import Record
 from tests.web.filling import Values, form_on, lines, opened, save, saved_id
@@ -34,7 +35,7 @@ def shelf(record: Record) -> None:
     )  # fmt: skip
     with record.database.writing() as session:
         for each in facts:
-            kits.add_kit(session, each)
+            kits.add_kit(session, FIRST, each)
 
 
 def press(client: CheckedClient, form: Values, **button: str) -> str:
@@ -164,7 +165,7 @@ def test_a_kit_whose_steps_nobody_wrote_leaves_them_to_its_sheet(
 ) -> None:
     meter = KitFacts(quantity=Quantity.NITRATE, name="Meter", unit="mg/L", basis="as nitrate")
     with record.database.writing() as session:
-        kits.add_kit(session, meter)
+        kits.add_kit(session, FIRST, meter)
     assert "Follow the sheet in its box." in seen(adult, SESSION)
     saved_id(save(adult, SESSION, nitrate="12"))
 
@@ -173,7 +174,7 @@ def test_a_kit_past_its_date_is_named(adult: CheckedClient, record: Record) -> N
     yesterday = record.now.date().replace(day=7)
     old = KitFacts(quantity=Quantity.GH, name="GH drops", unit="°dGH", expires_on=yesterday)
     with record.database.writing() as session:
-        kits.add_kit(session, old)
+        kits.add_kit(session, FIRST, old)
     assert "GH drops is past its date. Its reading counts as doubtful." in seen(adult, SESSION)
 
 

@@ -1,0 +1,32 @@
+"""Whether the record can be read and written at this moment."""
+
+import functools
+
+from sqlalchemy import select, text
+from sqlalchemy.exc import DBAPIError
+
+from app.storage import schema
+from app.storage.engine import Database
+
+_newest = functools.cache(schema.newest_revision)
+
+
+def fault(database: Database) -> str:
+    """What keeps a server from its work in one word, "" for nothing: schema, read or write.
+
+    While somebody else is writing, writing is taken to work.
+    """
+    try:
+        with database.reading() as session:
+            found = session.execute(text("SELECT version_num FROM alembic_version")).scalar()
+    except DBAPIError:
+        return "read"
+    if found != _newest():
+        return "schema"
+    try:
+        with database.writing_if_free() as session:
+            if session is not None:
+                session.execute(select(1))  # on SQLite this takes the right to write
+    except DBAPIError:
+        return "write"
+    return ""

@@ -1,0 +1,196 @@
+"""One record on a PostgreSQL server, served by several processes: they are one to whoever asks."""
+
+import os
+import re
+import subprocess
+import sys
+import urllib.request
+from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import ExitStack, contextmanager
+from http.cookiejar import CookieJar
+from pathlib import Path
+from threading import Barrier
+from urllib.parse import urlencode
+
+import pytest
+
+from app.clock import SystemClock
+from app.domain.records import EntryKind
+from app.services import passphrases, sign_ins, story
+from app.services.tries import FREE_TRIES
+from tests import server
+from tests.record import ON_SERVER, Record, new_record
+
+WORDS = "four tall willow trees"
+
+
+class Browser:
+    """A browser that keeps its cookie; each request is a connection of its own."""
+
+    def __init__(self) -> None:
+        self._opener = urllib.request.build_opener(
+            urllib.request.ProxyHandler({}), urllib.request.HTTPCookieProcessor(CookieJar())
+        )
+
+    def get(self, url: str) -> str:
+        """The text of a page."""
+        with self._opener.open(url, timeout=60) as answer:
+            return str(answer.read().decode())
+
+    def post(self, url: str, **fields: str) -> str:
+        """The text of the page that a form leads to."""
+        with self._opener.open(url, urlencode(fields).encode(), timeout=60) as answer:
+            return str(answer.read().decode())
+
+    def csrf(self, url: str) -> str:
+        """The token of the first form of a page."""
+        found = re.search(r'name="csrf_token"[^>]*value="([^"]+)"', self.get(url))
+        assert found, url
+        return found[1]
+
+
+@contextmanager
+def process(command: list[str], environment: dict[str, str], said: str) -> Iterator[str]:
+    """A server in a process of its own; what it printed up to the line that says where it is."""
+    started = subprocess.Popen(
+        [sys.executable, "-m", *command],
+        env={**os.environ, **environment, "PYTHONUNBUFFERED": "1"},
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+    )
+    assert started.stdout is not None
+    try:
+        lines = []
+        for line in started.stdout:
+            lines.append(line)
+            found = re.search(said, line)
+            if found:
+                break
+        else:
+            pytest.fail("".join(lines))
+        yield found[1]
+    finally:
+        started.terminate()
+        started.wait()
+        started.stdout.close()
+
+
+@contextmanager
+def two_servers(environment: dict[str, str]) -> Iterator[list[str]]:
+    """Two servers, each on a port of its own."""
+    command = ["app", "serve", "--no-browser", "--port", "0"]
+    with ExitStack() as stack:
+        yield [
+            stack.enter_context(process(command, environment, r"served at (http://\S+)/$"))
+            for _ in range(2)
+        ]
+
+
+@contextmanager
+def one_of_workers(environment: dict[str, str]) -> Iterator[list[str]]:
+    """A server whose two workers answer in turns at one port."""
+    command = ["gunicorn", "-w", "2", "--preload", "-b", "127.0.0.1:0", "app.wsgi:application()"]
+    with process(command, environment, r"Listening at: (http://\S+)") as url:
+        yield [url, url]
+
+
+@pytest.fixture(params=[two_servers, one_of_workers], ids=["two servers", "two workers"])
+def served(
+    request: pytest.FixtureRequest, tmp_path: Path
+) -> Iterator[tuple[Record, list[str], Browser]]:
+    """The addresses under which a record is served, and a browser that is signed in."""
+    record = new_record(tmp_path, place=ON_SERVER)
+    now = SystemClock().now()
+    with record.database.writing() as session:
+        passphrases.choose(session, record.adult.person_id, WORDS)
+        link = sign_ins.make_link(session, now=now)
+    url = record.database.engine.url.render_as_string(hide_password=False)
+    environment = {
+        "SILLPOND_DATABASE_URL": url,
+        "SILLPOND_DATA": str(tmp_path / "data"),
+    }
+    with request.param(environment) as urls:
+        browser = Browser()
+        browser.get(f"{urls[0]}/sign-in/{link}")
+        yield record, urls, browser
+    record.database.close()
+
+
+def test_several_processes_are_one_to_whoever_asks(
+    served: tuple[Record, list[str], Browser],
+) -> None:
+    record, urls, browser = served
+
+    # a session that one of them began is known to all
+    fields = {"csrf_token": browser.csrf(f"{urls[1]}/tank/1/feed"), "token": "one-and-the-same"}
+
+    # the same form at all of them at once is one meal
+    at_once = Barrier(6)
+
+    def feed(number: int) -> str:
+        at_once.wait()
+        return browser.post(
+            f"{urls[number % 2]}/tank/1/feed",
+            **fields,
+            hands=str(record.otter),
+            when="now",
+            amount="1",
+            temperature="",
+            temperature_unit="°C|",
+        )
+
+    with ThreadPoolExecutor(6) as pool:
+        assert all("Saved" in text for text in pool.map(feed, range(6)))
+    with record.database.reading() as session:
+        meals = story.story(session, record.tank_id, kinds=frozenset({EntryKind.FEEDING}))
+    assert len(meals.lines) == 1
+
+    # what one of them saved all of them show
+    for url in urls * 3:
+        assert "Fed, 1 scoop" in browser.get(f"{url}/tank/1/")
+
+    # wrong passphrases are counted together
+    stranger = Browser()
+    token = stranger.csrf(f"{urls[0]}/sign-in")
+    said = [
+        stranger.post(f"{urls[n % 2]}/sign-in", csrf_token=token, passphrase="wrong words here")
+        for n in range(FREE_TRIES + 2)
+    ]
+    assert ["Wait " in text for text in said] == [False] * FREE_TRIES + [True] * 2
+
+    # a session that ends at one of them has ended at all
+    browser.post(f"{urls[0]}/device/sign-out", csrf_token=browser.csrf(f"{urls[0]}/device"))
+    for url in urls * 3:
+        assert "sillpond link" in browser.get(f"{url}/tank/1/")
+
+
+def test_workers_without_a_server_for_the_record_are_refused(tmp_path: Path) -> None:
+    run = subprocess.run(
+        [sys.executable, "-c", "from app.wsgi import application; application()"],
+        env={**os.environ, "SILLPOND_DATABASE_URL": "", "SILLPOND_DATA": str(tmp_path)},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert "Several processes need a PostgreSQL server" in run.stderr
+    assert not list(tmp_path.iterdir())
+
+
+def test_a_server_that_cannot_be_reached_is_told_in_one_line(tmp_path: Path) -> None:
+    run = subprocess.run(
+        [sys.executable, "-m", "app", "serve", "--no-browser", "--port", "0"],
+        env={
+            **os.environ,
+            "SILLPOND_DATABASE_URL": f"postgresql://me:secret-word@/x?host={tmp_path}",
+            "SILLPOND_DATA": str(tmp_path / "data"),
+        },
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert run.returncode == 1
+    assert "The record cannot be used" in run.stderr
+    assert "secret-word" not in run.stderr + run.stdout
+    assert "Traceback" not in run.stderr
