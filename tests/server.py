@@ -34,8 +34,8 @@ def _programs() -> Path | None:
     return Path(on_path).resolve().parent if on_path else None
 
 
-def start() -> Path:
-    """Start a server; returns the folder of its socket."""
+def start(*, durable: bool = False) -> Path:
+    """Start a server; returns the folder of its socket. A `durable` one writes to the disk."""
     programs = _programs()
     if programs is None:
         required = os.environ.get("SILLPOND_REQUIRE_POSTGRESQL") == "1"
@@ -53,7 +53,7 @@ def start() -> Path:
 
     # texts in order of code points, as the record asks for
     run("initdb", "-U", _OWNER, "-A", "trust", "-E", "UTF8", "--locale=C", "--no-sync")
-    options = f"-c listen_addresses='' -c max_connections=200 -k {home} {_QUICK}"
+    options = f"-c listen_addresses='' -c max_connections=200 -k {home} {'' if durable else _QUICK}"
     run("pg_ctl", "-l", f"{home}/log", "-w", "-o", options, "start")
 
     def stop() -> None:

@@ -66,9 +66,7 @@ def clock() -> Clock:
 
 def plain_settings() -> Settings:
     """Settings of a command that signs nothing."""
-    return Settings(
-        data_folder=user_data_folder(), secret_key="", database_url=named_database()
-    )
+    return Settings(data_folder=user_data_folder(), secret_key="", database_url=named_database())
 
 
 @contextmanager

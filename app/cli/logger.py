@@ -40,9 +40,7 @@ def import_file(file: Path, name: str | None, dry_run: bool, **said: str | None)
             tank_id = tank_named(session, name)
             own_zone = sites.without_days(session, tank_id).zone
         with frame.progress_bar("Reading") as show:
-            preview = read_logger(
-                loggers.content_of(file), choice, now=desk.now, progress=show
-            )
+            preview = read_logger(loggers.content_of(file), choice, now=desk.now, progress=show)
         _show(preview, own_zone)
         if dry_run:
             return

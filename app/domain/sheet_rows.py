@@ -4,7 +4,6 @@ Pure and streamed: what a row says is handed on at once, and only what has to be
 file is kept.
 """
 
-import re
 from collections import deque
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
@@ -12,10 +11,6 @@ from datetime import date, datetime, time
 from typing import Final, NamedTuple
 
 from app.domain.drafts import (
-    LONGEST_NOTE,
-    MOST_ANIMALS,
-    MOST_LITERS,
-    MOST_SCOOPS,
     NewJob,
     NewLook,
     NewMeal,
@@ -35,20 +30,23 @@ from app.domain.guard import (
 from app.domain.logger_file import CLOCK_SLIP
 from app.domain.logger_table import LONGEST_CELL, Row
 from app.domain.quantities import Quantity, Unit
-from app.domain.records import JobKind, Treated
+from app.domain.sheet_cells import (
+    NO,
+    NOT_WRITTEN,
+    BadCell,
+    change_of,
+    look_of,
+    meal_of,
+    note_of,
+    refuse_thousands,
+    text_of,
+)
 from app.domain.sheet_columns import MEANINGS, Holds, Meaning
 from app.domain.sheet_file import MOST_ROWS, Sheet
 from app.domain.sheet_times import WallClock, day_first_of
-from app.science.units import liters_from_us_gallons
 
 MOST_TOLD: Final = 100
 """So many refused rows, and so many doubts, are kept with their words."""
-_NOT_WRITTEN: Final = frozenset({"", "-", "--", "---", "?", "na", "n/a", "nan", "null", "none"})
-_YES: Final = frozenset({"yes", "y", "x", "true", "ok", "✓", "✔", "done", "ja", "si", "sí", "oui"})
-_NO: Final = frozenset({"no", "n", "false", "0", "nein", "non"})
-_THOUSANDS: Final = re.compile(r"[+-]?\d{1,3},\d{3}", re.ASCII)
-# what no keyboard writes and no page may hold
-_UNPRINTABLE: Final = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufdd0-\ufdef\ufffe\uffff]")
 _USUAL: Final = 8
 _MOST_REMEMBERED: Final = 20_000
 
@@ -105,15 +103,6 @@ class Tally:
     unusual_count: int = 0
 
 
-class _Bad(Exception):
-    """A cell that cannot be read."""
-
-    def __init__(self, column: int, words: str) -> None:
-        super().__init__(words)
-        self.column = column
-        self.words = words
-
-
 def problems(choice: SheetChoice) -> Iterator[str]:
     """What is wrong with a choice of columns, in sentences."""
     chosen = [MEANINGS[key] for key in choice.columns if key]
@@ -164,14 +153,14 @@ class SheetReader:
                 raise Refused(f"Up to {MOST_ROWS:,} rows can be read at once. Cut the file in two.")
             try:
                 found = self._read(row)
-            except _Bad as bad:
+            except BadCell as bad:
                 self._refuse(row.line, bad)
                 continue
             if not found:
                 tally.blanks += 1
             yield from found
 
-    def _refuse(self, line: int, bad: _Bad) -> None:
+    def _refuse(self, line: int, bad: BadCell) -> None:
         self.tally.refused_count += 1
         if len(self.tally.refused) < MOST_TOLD:
             self.tally.refused.append(Told(line, self._heading(bad.column), bad.words))
@@ -187,7 +176,7 @@ class SheetReader:
             cells = [*cells, *[""] * (self._last + 1 - len(cells))]
         readings, doubts = self._readings(cells)
         drafts = [draft for at, m in self._done if (draft := self._draft(cells, at, m)) is not None]
-        note = "" if self._note is None else _note(cells[self._note], self._note)
+        note = "" if self._note is None else note_of(cells[self._note], self._note)
         if not readings and not drafts and not note:
             return ()
         at, day = self._moment(cells)
@@ -197,18 +186,18 @@ class SheetReader:
         return tuple(Item(row.line, at, day, draft, measured) for draft, measured in things)
 
     def _moment(self, cells: list[str]) -> tuple[datetime, date]:
-        text = _cell(cells[self._date], self._date)
-        hour = None if self._hour is None else _cell(cells[self._hour], self._hour)
+        text = text_of(cells[self._date], self._date)
+        hour = None if self._hour is None else text_of(cells[self._hour], self._hour)
         try:
             at, day = self._clock.moment(text, hour)
         except ValueError as reason:
             words = f"{reason}"
-            raise _Bad(self._date, words if words.endswith("?") else f"{words}.") from None
+            raise BadCell(self._date, words if words.endswith("?") else f"{words}.") from None
         if at > self._latest:
-            raise _Bad(self._date, f"{text[:40]} has not come yet.")
+            raise BadCell(self._date, f"{text[:40]} has not come yet.")
         last_day = self._choice.last_day
         if last_day is not None and day > last_day:
-            raise _Bad(self._date, f"This tank was closed on {last_day}.")
+            raise BadCell(self._date, f"This tank was closed on {last_day}.")
         return at, day
 
     def _readings(self, cells: list[str]) -> tuple[tuple[NewReading, ...], list[tuple[int, str]]]:
@@ -216,7 +205,7 @@ class SheetReader:
         doubts: list[tuple[int, str]] = []
         for column in self._measured:
             typed = cells[column.at].strip()
-            if typed.casefold() in _NOT_WRITTEN:
+            if typed.casefold() in NOT_WRITTEN:
                 continue
             reading, doubt = column.read(typed)
             readings.append(reading)
@@ -230,17 +219,17 @@ class SheetReader:
             self.tally.unusual.append(Told(line, self._heading(column), words))
 
     def _draft(self, cells: list[str], at: int, meaning: Meaning) -> Draft | None:
-        text = _cell(cells[at], at)
+        text = text_of(cells[at], at)
         word = text.casefold()
-        if word in _NOT_WRITTEN or (word in _NO and meaning.holds is not Holds.SEEN):
+        if word in NOT_WRITTEN or (word in NO and meaning.holds is not Holds.SEEN):
             return None
         match meaning.holds:
             case Holds.FED:
-                return _meal(text, at)
+                return meal_of(text, at)
             case Holds.CHANGED:
-                return _change(text, at, meaning.amount, self._choice.net_l)
+                return change_of(text, at, meaning.amount, self._choice.net_l)
             case _:
-                return NewLook(seen=int(_number(text, at, "animals", 0, MOST_ANIMALS, whole=True)))
+                return look_of(text, at)
 
 
 _DRAFTS: Final = frozenset({Holds.FED, Holds.CHANGED, Holds.SEEN})
@@ -272,9 +261,9 @@ class _Column:
 
     def _judge(self, typed: str, usual: tuple[float, ...]) -> tuple[NewReading, str]:
         if len(typed) > LONGEST_CELL or "\0" in typed:
-            raise _Bad(self.at, "No such text can be read.")
+            raise BadCell(self.at, "No such text can be read.")
         bare = typed.removesuffix(self._unit.symbol).strip()
-        _refuse_thousands(bare, self.at)
+        refuse_thousands(bare, self.at)
         verdict = check(bare, self._quantity, self._unit, usual=usual)
         if isinstance(verdict, Taken):
             return replace(verdict.readings[0], typed=typed[:40]), ""
@@ -282,62 +271,8 @@ class _Column:
             said = f"{typed[:40]} {self._unit.symbol}".strip()
             return verdict.held, f"{said} is far from what is usual."
         if isinstance(verdict, Impossible) and number_from(bare) is not None:
-            raise _Bad(self.at, verdict.message)
-        raise _Bad(self.at, f"{typed[:40]} is no number.")
-
-
-def _cell(text: str, column: int) -> str:
-    found = text.strip()
-    if len(found) > LONGEST_CELL or _UNPRINTABLE.search(found):
-        raise _Bad(column, "No such text can be read.")
-    return found
-
-
-def _note(text: str, column: int) -> str:
-    found = " ".join(text.split())
-    if len(found) > LONGEST_NOTE:
-        raise _Bad(column, f"The note is too long: {LONGEST_NOTE} letters are the most.")
-    if _UNPRINTABLE.search(found):
-        raise _Bad(column, "No such text can be read.")
-    return found
-
-
-def _refuse_thousands(text: str, column: int) -> None:
-    if _THOUSANDS.fullmatch(text):
-        raise _Bad(column, f"{text} may be thousands or a fraction. Write it without the comma.")
-
-
-def _number(
-    text: str, column: int, unit: str, low: float, high: float, *, whole: bool = False
-) -> float:
-    bare = text.casefold().removesuffix(unit.casefold()).strip()
-    _refuse_thousands(bare, column)
-    number = number_from(bare)
-    if number is None or (whole and number != int(number)):
-        raise _Bad(column, f"{text[:40]} is no {'whole ' if whole else ''}number.")
-    if not low <= float(number) <= high:
-        raise _Bad(column, f"{text[:40]} cannot be: {low:g} to {high:g} {unit} can be.")
-    return float(number)
-
-
-def _meal(text: str, column: int) -> NewMeal:
-    if text.casefold() in _YES:
-        return NewMeal(scoops=None)
-    if number_from(text) is None:
-        return NewMeal(scoops=None, amount_words=text[:80])
-    return NewMeal(scoops=_number(text, column, "scoops", 0.1, MOST_SCOOPS))
-
-
-def _change(text: str, column: int, unit: str, net_l: float | None) -> NewJob:
-    job = NewJob(job=JobKind.WATER_CHANGE, treated=Treated.UNKNOWN)
-    if text.casefold() in _YES:
-        return job
-    liters = _number(text, column, unit, 0.1, 100.0 if unit == "%" else MOST_LITERS)
-    if unit == "gal":
-        liters = round(liters_from_us_gallons(liters), 3)
-    elif unit == "%":
-        liters = round((net_l or 0.0) * liters / 100.0, 3)
-    return replace(job, liters_out=liters, liters_in=liters)
+            raise BadCell(self.at, verdict.message)
+        raise BadCell(self.at, f"{typed[:40]} is no number.")
 
 
 def _with_note(

@@ -53,8 +53,7 @@ def level_low(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ..
             due_at=reading.at,
             clears_when="A top-up, a water change or a higher level is written.",
             counterfactual=(
-                f"With less than {with_unit(short(line_mm * half), 'mm')} "
-                "this would not be here."
+                f"With less than {with_unit(short(line_mm * half), 'mm')} this would not be here."
             ),
             evidence=(of_reading(reading, snapshot),),
             working=(

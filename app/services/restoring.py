@@ -26,7 +26,9 @@ from app.storage.file import NOTE_TABLE, Progress, no_progress, quoted
 from app.storage.models.api import ApiToken
 from app.storage.models.links import Link
 
-_NOT_COPIED = frozenset({"alembic_version", "sign_in", "sign_in_try", "request_count", "incoming_file"})
+_NOT_COPIED = frozenset(
+    {"alembic_version", "sign_in", "sign_in_try", "request_count", "incoming_file"}
+)
 
 
 def restore(

@@ -123,7 +123,8 @@ class Database:
         """Write everything into the one file and empty the log beside it; whether that was done.
 
         Called after something was erased: until then the log may still hold it. It stays where
-        somebody reads for longer than the busy timeout.
+        somebody reads for longer than the busy timeout. A PostgreSQL server has a log for all its
+        records, and whoever runs it says how long that is kept.
         """
         if not self._is_file:
             return True
@@ -133,11 +134,16 @@ class Database:
         return not busy
 
     def sweep(self) -> bool:
-        """Write the whole file anew, so that nothing erased is left in it; see `end_log`."""
+        """Write the whole file anew, so that nothing erased is left in it; see `end_log`.
+
+        On a PostgreSQL server `postgresql.sweep` is what can be done without locking everybody out.
+        """
         if self._is_file:
             with self._writer, self.engine.connect() as connection:
                 connection.exec_driver_sql("COMMIT")
                 connection.exec_driver_sql("VACUUM")
+        else:
+            postgresql.sweep(self.engine)
         return self.end_log()
 
     def close(self) -> None:

@@ -85,6 +85,17 @@ def waiting_long(engine: Engine) -> Engine:
     return engine.execution_options(turn=_WITHOUT_END)
 
 
+def sweep(engine: Engine) -> None:
+    """Let nothing that was erased lie in the tables any more.
+
+    The server's log and its backups keep it until they go, and the free space of a page may:
+    VACUUM FULL writes tables anew, and is for whoever runs the server, since it locks them.
+    """
+    outside = engine.execution_options(turn=None, isolation_level="AUTOCOMMIT")
+    with outside.connect() as connection:
+        connection.exec_driver_sql("VACUUM")
+
+
 def refuse_unfit(connection: Connection) -> None:
     """Look whether texts are kept and ordered as everywhere else.
 

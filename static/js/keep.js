@@ -235,7 +235,9 @@ function list(place) {
     link.textContent = `Not saved yet: ${kept.page}${kept.written ? `, ${clock(kept.written)}` : ""}`;
     place.append(link);
   }
-  place.hidden = waiting.length === 0;
+  if (!waiting.length) return;
+  place.classList.add("flash", "flash-not-saved");
+  place.hidden = false;
 }
 
 try {

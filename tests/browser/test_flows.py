@@ -55,10 +55,10 @@ def test_feeding_with_a_temperature(address: str, open_page: OpenPage, javascrip
         page.get_by_label("How warm is the water?").fill("24.9")
     page.get_by_role("button", name="Save").click()
 
-    expect(page.locator(".flash")).to_contain_text("24.9")
+    expect(page.locator(".flash[data-saved-token]")).to_contain_text("24.9")
     expect(page.locator(".feed-fed")).to_contain_text("FED")
 
-    page.locator(".flash").get_by_role("button", name="Undo").click()
+    page.locator(".flash[data-saved-token]").get_by_role("button", name="Undo").click()
     expect(page.locator(".feed-not")).to_contain_text("NOT FED")
 
 
@@ -114,7 +114,7 @@ def test_what_was_typed_is_still_there_after_the_session_ended(
     page.get_by_role("button", name="Save it now").click()
     # the page is of the session that ended: it is answered with a page of the new one
     page.get_by_role("button", name="Save it now").click()
-    expect(page.locator(".flash")).to_contain_text("24.9")
+    expect(page.locator(".flash[data-saved-token]")).to_contain_text("24.9")
 
 
 @with_and_without_script

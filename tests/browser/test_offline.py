@@ -6,14 +6,15 @@ from pathlib import Path
 
 import pytest
 from flask import Flask
-from playwright.sync_api import Page, Route, expect
+from playwright.sync_api import Page, expect
 
 from app.clock import FixedClock
 from app.factory import create_app
-from app.services import sign_ins, story
+from app.services import story
 from app.services.story import StoryLine
 from app.settings import Settings
 from tests.browser.conftest import OpenPage
+from tests.browser.school import School
 from tests.record import MONDAY, Record, new_record
 
 OPENED = MONDAY - timedelta(minutes=6)
@@ -33,41 +34,41 @@ def record(tmp_path: Path) -> Iterator[Record]:
 
 
 @pytest.fixture
-def clock() -> FixedClock:
-    """The server's clock; that of the tablet is another one."""
-    return FixedClock(OPENED)
-
-
-@pytest.fixture
-def home(record: Record, clock: FixedClock, tmp_path: Path, serve: Callable[[Flask], str]) -> str:
+def school(
+    record: Record, tmp_path: Path, serve: Callable[[Flask], str], open_page: OpenPage
+) -> School:
+    """Its clock is the server's; that of the tablet is another one."""
+    clock = FixedClock(OPENED)
     settings = Settings(data_folder=tmp_path, secret_key="only a test")
-    return serve(create_app(settings, clock, record.database))
+    return School(record, clock, serve(create_app(settings, clock, record.database)), open_page)
 
 
 @pytest.fixture
-def adult(home: str, record: Record, clock: FixedClock, open_page: OpenPage) -> Page:
+def clock(school: School) -> FixedClock:
+    return school.clock
+
+
+@pytest.fixture
+def home(school: School) -> str:
+    return school.address
+
+
+@pytest.fixture
+def adult(school: School) -> Page:
     """An adult's tablet; its clock is wrong, and stands still until the test moves it."""
-    page = open_page(f"{home}/words")
+    page = school.open_page(f"{school.address}/words")
     page.clock.install(time=OPENED)
     page.clock.pause_at(OPENED + timedelta(seconds=1))
     page.context.add_init_script(WRONG_CLOCK)
-    with record.database.writing() as session:
-        link = sign_ins.make_link(session, now=clock.now())
-    page.goto(f"{home}/sign-in/{link}")
+    page.goto(school.link())
     return page
 
 
 @pytest.fixture
-def tablet(adult: Page, home: str) -> Page:
+def tablet(adult: Page, school: School) -> Page:
     """The tablet in the hands of the class."""
-    hand_over(adult, home)
+    school.hand_over(adult)
     return adult
-
-
-def hand_over(page: Page, home: str) -> None:
-    page.goto(f"{home}/device")
-    page.get_by_role("button", name="Hand it to the helpers").click()
-    page.wait_for_url("**/tank/1/")
 
 
 def fill_feed(page: Page, home: str, tile: str, warm: str) -> None:
@@ -85,43 +86,6 @@ def lines(record: Record) -> tuple[StoryLine, ...]:
     with record.database.reading() as session:
         page = story.story(session, record.tank_id)
     return tuple(line for line in page.lines if line.happened_at > OPENED - timedelta(days=1))
-
-
-def test_it_arrives_once_and_with_the_time_at_which_save_was_pressed(
-    tablet: Page, home: str, record: Record, clock: FixedClock
-) -> None:
-    fill_feed(tablet, home, "Otter", "24.9")
-    tablet.clock.fast_forward(SIX_MINUTES)
-    tablet.context.set_offline(True)
-    save(tablet)
-    expect(tablet.locator(".kept")).to_contain_text("Keep this page open")
-    assert lines(record) == ()
-
-    clock.moment = BACK
-    lost = []
-
-    def lose_the_answer(route: Route) -> None:
-        lost.append(route.fetch(max_redirects=0).status)
-        route.abort("connectionreset")
-
-    tablet.route("**/feed", lose_the_answer)
-    with tablet.expect_event("requestfailed", lambda asked: asked.method == "POST"):
-        tablet.context.set_offline(False)
-    tablet.unroute("**/feed")
-    assert lost == [303]
-
-    tablet.goto(f"{home}/tank/1/")
-    tablet.get_by_role("link", name="Not saved yet: Feed, 8:41 am").click()
-    expect(tablet.locator(".kept")).to_contain_text("Otter wrote something at 8:41 am")
-    tablet.get_by_role("button", name="Show it").click()
-    expect(tablet.get_by_label("How warm is the water?")).to_have_value("24.9")
-    save(tablet)
-    expect(tablet.locator(".flash").first).to_contain_text("24.9")
-    expect(tablet.locator("[data-unsaved]")).to_be_hidden()
-
-    (meal,) = lines(record)
-    assert (meal.happened_at, meal.recorded_at, meal.hands) == (MONDAY, BACK, "Otter")
-    assert tablet.evaluate(KEPT) == 0
 
 
 def test_pages_in_two_tabs_wait_and_go_by_themselves(
@@ -181,11 +145,11 @@ def test_the_button_that_says_all_at_once_waits_too(
 
 
 def test_nobody_finds_the_numbers_of_another_in_their_form(
-    adult: Page, home: str, axe: Callable[[Page], list[str]]
+    adult: Page, school: School, home: str, axe: Callable[[Page], list[str]]
 ) -> None:
     adult.goto(f"{home}/tank/1/note")
     adult.locator("textarea").first.fill("Ask at home about the fin")
-    hand_over(adult, home)
+    school.hand_over(adult)
     tablet = adult
     tablet.goto(f"{home}/tank/1/note")
     expect(tablet.locator(".kept")).to_have_count(0)
@@ -210,22 +174,7 @@ def test_leaving_it_forgets_it(tablet: Page, home: str) -> None:
     assert tablet.evaluate(KEPT) == 0
 
 
-def test_an_answer_of_no_forgets_it(tablet: Page, home: str, record: Record) -> None:
-    for tile, follows in (("Otter", "?saved="), ("Finch", "feed")):
-        fill_feed(tablet, home, tile, "24.9")
-        with tablet.expect_navigation(url=f"**/tank/1/{follows.replace('?', '[?]')}*"):
-            save(tablet)
-    tablet.get_by_role("link", name="No, it was the same").click()
-    tablet.wait_for_url("**/tank/1/")
-    assert len(lines(record)) == 1
-    assert tablet.evaluate(KEPT) == 0
-
-
-def test_without_script_the_page_says_what_to_do(
-    home: str, record: Record, clock: FixedClock, open_page: OpenPage
-) -> None:
-    with record.database.writing() as session:
-        link = sign_ins.make_link(session, now=clock.now())
-    page = open_page(f"{home}/sign-in/{link}", javascript=False)
-    page.goto(f"{home}/tank/1/feed")
+def test_without_script_the_page_says_what_to_do(school: School) -> None:
+    page = school.open_page(school.link(), javascript=False)
+    page.goto(f"{school.address}/tank/1/feed")
     expect(page.locator(".keep-open")).to_contain_text("keep it open")

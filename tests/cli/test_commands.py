@@ -9,7 +9,7 @@ from tests.cli.conftest import Run
 
 COMMANDS = [
     "demo", "serve", "passphrase", "link", "people", "due", "remind", "import", "export", "backup",
-    "restore", "check", "package", "archive", "unpack",
+    "restore", "check", "package", "archive", "unpack", "copy-to",
 ]  # fmt: skip
 
 

@@ -46,6 +46,7 @@ class House:
     record: Record
     clock: FixedClock
     callers: dict[str, Caller] = field(default_factory=dict)
+    _log_then: tuple[int, int] = (0, 0)
 
     @property
     def file(self) -> Path:
@@ -60,8 +61,10 @@ class House:
 
     def put_back(self) -> None:
         """Let the record be what it was, with all who were signed in then."""
-        with self._both() as (kept, now):
-            kept.backup(now)
+        if self._log() != self._log_then:
+            with self._both() as (kept, now):
+                kept.backup(now)
+            self._log_then = self._log()
         for caller in self.callers.values():
             self.come_back(caller)
 
@@ -76,6 +79,12 @@ class House:
         with self._both() as (kept, now):
             before, after = set(kept.iterdump()), set(now.iterdump())
         return sorted(line for line in before ^ after if not _is_of_use(line))
+
+    def _log(self) -> tuple[int, int]:
+        """The size and time of the log, to which every change goes first."""
+        log = self.file.with_name(f"{self.file.name}-wal")
+        about = log.stat() if log.exists() else None
+        return (about.st_size, about.st_mtime_ns) if about else (0, 0)
 
     @contextmanager
     def _both(self) -> Iterator[tuple[sqlite3.Connection, sqlite3.Connection]]:
@@ -96,7 +105,7 @@ class House:
             passphrases.set_passphrase(session, KEEPERS_PASSPHRASE)
         for role in PEOPLE:
             client = unchecked(client_of(role, self.app, self.record, self.clock))
-            self._add(role.value, client, "/", form="/device")
+            self._add(role.value, client, f"/tank/{self.record.tank_id}/", form="/device")
         for kind in LinkKind:
             end = ".ics" if kind is LinkKind.CALENDAR else ""
             folder = "calendar" if kind is LinkKind.CALENDAR else "v"

@@ -68,11 +68,20 @@ RUNS_TEXT: Final = {
 }  # fmt: skip
 
 
+def called(node: ast.AST) -> str:
+    """What a call calls: a name, or the last two parts of a dotted one; "" for anything else."""
+    found = node.func if isinstance(node, ast.Call) else None
+    if isinstance(found, ast.Attribute):
+        of = found.value.id if isinstance(found.value, ast.Name) else ""
+        return f"{of}.{found.attr}"
+    return found.id if isinstance(found, ast.Name) else ""
+
+
 def uses(tree: ast.AST) -> Iterator[str]:
     """The names of what a module calls and imports."""
     for node in ast.walk(tree):
         if isinstance(node, ast.Call):
-            yield ast.unparse(node.func)
+            yield called(node)
         elif isinstance(node, ast.Import):
             yield from (alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom) and node.module:
@@ -81,7 +90,7 @@ def uses(tree: ast.AST) -> Iterator[str]:
 
 
 def test_nothing_that_runs_text_is_used() -> None:
-    words = "|".join(map(re.escape, RUNS_TEXT))
+    words = rf"\b({'|'.join(map(re.escape, RUNS_TEXT))})\b"
     found = {(name, used) for name, tree in modules(words) for used in set(uses(tree)) & RUNS_TEXT}
     assert found == set()
 
@@ -93,9 +102,9 @@ _NAME_ONLY: Final = re.compile(r"quoted\(|pragma|name|table|schema|placeholders|
 def put_together(tree: ast.AST) -> Iterator[ast.JoinedStr]:
     """Statements with a part that is filled in, in a call that sends or makes one."""
     for node in ast.walk(tree):
-        called = ast.unparse(node.func) if isinstance(node, ast.Call) else ""
+        name = called(node)
         if isinstance(node, ast.Call) and (
-            called in {"text", "sqlalchemy.text"} or called.rpartition(".")[2] in STATEMENTS
+            name in {"text", "sqlalchemy.text"} or name.rpartition(".")[2] in STATEMENTS
         ):
             yield from (a for a in node.args if isinstance(a, ast.JoinedStr))
 
@@ -136,7 +145,7 @@ def test_only_drawings_are_taken_as_markup() -> None:
         f"{name}:{node.lineno}: {ast.unparse(node)}"
         for name, tree in modules(r"Markup\(")
         for node in ast.walk(tree)
-        if isinstance(node, ast.Call) and ast.unparse(node.func).endswith("Markup")
+        if called(node).endswith("Markup") and isinstance(node, ast.Call)
         and not all(
             isinstance(part, ast.Constant) or CLEANED.search(ast.unparse(part))
             for part in node.args
@@ -153,9 +162,8 @@ def test_only_drawings_are_taken_as_markup() -> None:
     ],
 )  # fmt: skip
 def test_planted_code_is_found(code: str) -> None:
-    tree = ast.parse(code)
-    called = {name.split(".")[0] for name in uses(tree)} | set(uses(tree))
-    assert called & RUNS_TEXT
+    names = set(uses(ast.parse(code)))
+    assert names & RUNS_TEXT or {name.split(".")[0] for name in names} & RUNS_TEXT
 
 
 def test_a_planted_statement_is_found() -> None:

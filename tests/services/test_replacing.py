@@ -43,6 +43,7 @@ _NO_FREE_TEXT = {
     "feeding": {"kind"},
     "forecast": {"quantity", "model", "version", "inputs"},
     "helper": {"nickname"},
+    "logger_day": {"quantity"},
     "import_batch": {"token"},
     "incoming_file": {"token"},
     "job": {"kind", "job", "treated", "rinse", "step"},

@@ -54,7 +54,9 @@ REWRITTEN = {("reading", "reader")}
 @WAYS
 def test_every_row_keeps_every_value(tmp_path: Path, way: Callable[[Path], Path]) -> None:
     file = way(tmp_path)
-    for table in {name for name, _ in ROWS} - ({"sign_in", "sign_in_try"} if way is put_back else set()):
+    for table in {name for name, _ in ROWS} - (
+        {"sign_in", "sign_in_try"} if way is put_back else set()
+    ):
         wanted = [row for name, row in ROWS if name == table]
         names = [name for name in wanted[0] if (table, name) not in REWRITTEN]
         kept = [tuple(row[name] for name in names) for row in wanted]

@@ -9,7 +9,14 @@ from tests.web.visits import seen
 # the integers of PostgreSQL have 32 bits (PostgreSQL, Numeric Types), those of SQLite 64 (SQLite,
 # Datatypes In SQLite): the largest of each, and the first that is none
 LARGEST = "2147483647"
-NUMBERS = [LARGEST, "2147483648", "9223372036854775807", "9223372036854775808", "9" * 20, "1" * 5000]
+NUMBERS = [
+    LARGEST,
+    "2147483648",
+    "9223372036854775807",
+    "9223372036854775808",
+    "9" * 20,
+    "1" * 5000,
+]
 NUMBERS_IN_PATHS = [
     "/tank/{}/", "/tank/{}/to-do", "/tank/{}/look", "/tank/1/ahead/predictions/{}",
     "/tank/1/ahead/forecasts/{}", "/tank/1/story/{}", "/tank/like?from={}",

@@ -65,10 +65,12 @@ def lacking(
     """
     found = []
     for quantity in quantities:
-        newest_one = _taken(tank_id, quantity).add_columns(Entry.local_day)
+        # only as far back as counts: a logger may have measured for years since somebody did
+        newest_one = _taken(tank_id, quantity).where(ReadingRow.at >= since)
+        newest_one = newest_one.add_columns(Entry.local_day)
         newest_one = newest_one.order_by(ReadingRow.at.desc(), ReadingRow.id.desc())
         row = session.execute(newest_one.limit(1)).first()
-        if row is None or row.Reading.at < since:
+        if row is None:
             continue
         made = (
             select(ForecastRow.id)

@@ -4,12 +4,14 @@ They are worked out from the readings whenever those of an entry change, and may
 time: an entry whose days do not count as many readings as it says is read row by row.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import asdict, dataclass
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
+from itertools import islice
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 from sqlalchemy import String, delete, insert, select, type_coerce
 from sqlalchemy.orm import Session
 
@@ -24,6 +26,11 @@ from app.storage.models.water import Logger, LoggerDay, Reading
 # the time of an entry is that of one of its readings; those of a device's entry are of one day
 _ONE_DAY = timedelta(hours=26)
 _A_MICROSECOND = 1e-6
+_BEGINNING = datetime(1970, 1, 1, tzinfo=UTC)
+_AT_ONCE = 5000
+_DAYS_AT_ONCE = 500
+
+Moments = npt.NDArray[np.int64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,9 +47,13 @@ class Extreme:
 
 def seconds_of(times: Sequence[str]) -> FloatArray:
     """Stored times as seconds since the beginning of 1970 in UTC."""
+    return _microseconds_of(times).astype(np.float64) * _A_MICROSECOND
+
+
+def _microseconds_of(times: Sequence[str]) -> Moments:
     # without the Z: numpy knows no zones, and all stored times are UTC
     moments = np.array([time[:-1] for time in times], dtype="datetime64[us]")
-    return moments.astype(np.int64).astype(np.float64) * _A_MICROSECOND
+    return moments.astype(np.int64)
 
 
 def of_tank(tank_id: int, since: datetime) -> Any:
@@ -94,13 +105,13 @@ def summarize(session: Session, entry_id: int) -> None:
         .where(Entry.id == entry_id)
     ).scalar_one()
     session.execute(delete(LoggerDay).where(LoggerDay.entry_id == entry_id))
-    rows = [
+    rows = (
         {"entry_id": entry_id, "quantity": quantity, "day": day, **asdict(extreme)}
         for quantity in _measured(session, entry_id)
         for day, extreme in _days(session, entry_id, quantity, zone)
-    ]
-    if rows:
-        session.execute(insert(LoggerDay), rows)
+    )
+    while some := list(islice(rows, _DAYS_AT_ONCE)):
+        session.execute(insert(LoggerDay), some)
 
 
 def summarize_all(session: Session, site_id: int | None = None) -> None:
@@ -119,38 +130,52 @@ def _measured(session: Session, entry_id: int) -> Sequence[str]:
     ).all()
 
 
-def _days(session: Session, entry_id: int, quantity: str, zone: str) -> list[tuple[date, Extreme]]:
-    rows = session.execute(
+def _days(
+    session: Session, entry_id: int, quantity: str, zone: str
+) -> Iterator[tuple[date, Extreme]]:
+    moments, values = _read(session, entry_id, quantity)
+    if not values.size:
+        return
+    first, last = (local_day(_at(moments, end), zone) for end in (0, -1))
+    days = [first + timedelta(days=n) for n in range((last - first).days + 1)]
+    begins = [round(day_start(day, zone).timestamp()) * 1_000_000 for day in days]
+    starts = np.searchsorted(moments, np.array(begins), side="left")
+    ends = np.append(starts[1:], values.size)
+    for day, start, end in zip(days, starts.tolist(), ends.tolist(), strict=True):
+        if end > start:
+            yield day, _extreme(moments, values, start, end)
+
+
+def _read(session: Session, entry_id: int, quantity: str) -> tuple[Moments, FloatArray]:
+    """Moments in microseconds of UTC and values, in order of time; never held as rows."""
+    found = session.execute(
         select(type_coerce(Reading.at, String), Reading.value)
         .where(
             Reading.entry_id == entry_id, Reading.quantity == quantity, Reading.value.is_not(None)
         )
         .order_by(Reading.at, Reading.id)
-    ).all()
-    if not rows:
-        return []
-    times, read = zip(*rows, strict=True)
-    values = np.array(read, dtype=np.float64)
-    first, last = (local_day(datetime.fromisoformat(at), zone) for at in (times[0], times[-1]))
-    days = [first + timedelta(days=n) for n in range((last - first).days + 1)]
-    begins = np.array([day_start(day, zone).timestamp() for day in days])
-    starts = np.searchsorted(seconds_of(times), begins, side="left")
-    ends = np.append(starts[1:], values.size)
-    return [
-        (day, _extreme(times, values, start, end))
-        for day, start, end in zip(days, starts.tolist(), ends.tolist(), strict=True)
-        if end > start
-    ]
+        .execution_options(yield_per=_AT_ONCE)
+    )
+    moments, values = [np.empty(0, np.int64)], [np.empty(0, np.float64)]
+    for part in found.partitions():
+        times, read = zip(*part, strict=True)
+        moments.append(_microseconds_of(times))
+        values.append(np.array(read, dtype=np.float64))
+    return np.concatenate(moments), np.concatenate(values)
 
 
-def _extreme(times: Sequence[str], values: FloatArray, start: int, end: int) -> Extreme:
+def _at(moments: Moments, place: int) -> datetime:
+    return _BEGINNING + timedelta(microseconds=int(moments[place]))
+
+
+def _extreme(moments: Moments, values: FloatArray, start: int, end: int) -> Extreme:
     of_day = values[start:end]
     low, high = start + int(of_day.argmin()), start + int(of_day.argmax())
     return Extreme(
         end - start,
         float(of_day.sum()),
         float(values[low]),
-        datetime.fromisoformat(times[low]),
+        _at(moments, low),
         float(values[high]),
-        datetime.fromisoformat(times[high]),
+        _at(moments, high),
     )

@@ -3,7 +3,6 @@
 from zoneinfo import ZoneInfo
 
 from app.services import tanks
-from app.services.ahead import ledger
 from app.services.api import device, history
 from app.services.api.history import Asked
 from app.services.api_tokens import Program, Scope
@@ -62,8 +61,6 @@ def send_readings(program: Program, tank: int, body: asked.ReadingsSent) -> Said
     sent = [each.of_device() for each in body.readings]
     with database().writing() as session:
         taken = device.take(session, program, tank, sent, now=now())
-    if taken.added and any(each.quantity in ledger.KEPT for each in body.readings):
-        ledger.keep(database(), tank, now=now())
     shown = said.Taken(
         added=taken.added,
         known=taken.known,

@@ -240,9 +240,7 @@ def supplies(tank_id: int) -> ResponseReturnValue:
     with database().reading() as session:
         snapshot, seen = tasks.look(session, [tank_id], now=now())[tank_id]
         coming = absences.coming(snapshot)
-        outlooks = supply_use.days_left(
-            session, snapshot.site.id, now=now(), coming=coming
-        )
+        outlooks = supply_use.days_left(session, snapshot.site.id, now=now(), coming=coming)
         kits = kit_service.kits(session, snapshot.site.id)
     show_state(seen)
     form = SupplyForm.on(snapshot.today, snapshot.site).with_kits(kits)

@@ -126,11 +126,11 @@ class StampedForm(PageForm):
 
     def _pressed_at(self, zone_now: datetime, now: datetime) -> datetime | None:
         """When Save was pressed, in UTC; None with a question where that cannot be believed."""
-        pressed = _moment_from(self.pressed.data)
+        pressed = _moment_from(self.pressed.data or "")
         if pressed is not None and now - LONGEST_WAIT <= pressed <= now + CLOCK_SLIP:
             return min(pressed, now)
         self.pressed.data, self.when.data = "", "pick"
-        if pressed is not None and _FIRST_YEAR <= pressed.year and pressed < now:
+        if pressed is not None and pressed.year >= _FIRST_YEAR and pressed < now:
             self.picked.raw_data = None
             self.picked.data = pressed.astimezone(zone_now.tzinfo).replace(tzinfo=None, second=0)
         self.complain("picked", "This page waited for a connection. When was it?")

@@ -143,7 +143,7 @@ def test_a_guess_can_be_taken_back_at_once(
     assert "0 guesses are sealed" in page
 
 
-@pytest.mark.parametrize("guess", ["1", "99", "9223372036854775807"])
+@pytest.mark.parametrize("guess", ["1", "99", "2147483647"])
 def test_a_guess_that_is_not_there_is_not_called_taken_back(
     adult: CheckedClient, helper: CheckedClient, tested: Record, guess: str
 ) -> None:

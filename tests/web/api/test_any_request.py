@@ -6,8 +6,10 @@ nothing without a token; the right Allow header for other methods.
 """
 
 import os
+import re
 from collections.abc import Iterable, Iterator
 from datetime import UTC, datetime
+from itertools import count
 from pathlib import Path
 from typing import Any
 from wsgiref.types import StartResponse, WSGIEnvironment
@@ -24,6 +26,7 @@ from app.clock import FixedClock
 from app.services import api_tokens
 from app.services.api_tokens import Scope
 from app.web.api.document import document
+from app.web.api.operation import KEY_HEADER, KEY_PATTERN
 from app.web.request import LARGEST_ID
 from tests.record import MONDAY, new_record
 from tests.web.conftest import new_app
@@ -31,6 +34,7 @@ from tests.web.conftest import new_app
 HEAVY = os.environ.get("SILLPOND_HEAVY") == "1"
 EXAMPLES = 300 if HEAVY else 12
 _TOKEN = "sillpond-only-a-test-and-never-a-secret"
+_keys = count(1)
 
 # no schema can say that a time has not come yet, or that it lies before a tank's years
 schemathesis.openapi.format(
@@ -50,6 +54,16 @@ def map_path_parameters(
     for name, number in found.items():
         if isinstance(number, int) and 0 < number <= LARGEST_ID and number % 2:
             found[name] = 1
+    return found
+
+
+@schemathesis.hook
+def map_headers(_context: HookContext, headers: dict[str, Any] | None) -> dict[str, Any] | None:
+    """Give each entry a key of its own: no schema can say that a key was not used before."""
+    found = dict(headers or {})
+    key = found.get(KEY_HEADER)
+    if isinstance(key, str) and re.fullmatch(KEY_PATTERN, key):
+        found[KEY_HEADER] = f"entry-{next(_keys):06}"
     return found
 
 

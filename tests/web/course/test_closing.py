@@ -127,5 +127,5 @@ def test_helpers_see_no_closed_tank(helper: CheckedClient, record: Record) -> No
 def test_the_measurements_come_as_a_file(adult: CheckedClient) -> None:
     answer = adult.get("/tank/1/measurements.csv")
     assert answer.mimetype == "text/csv"
-    assert answer.headers["Content-Disposition"] == 'attachment; filename="measurements-1.csv"'
+    assert answer.headers["Content-Disposition"] == "attachment; filename=measurements-1.csv"
     assert adult.get("/tank/99/measurements.csv").status_code == 404

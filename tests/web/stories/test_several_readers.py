@@ -29,9 +29,7 @@ def card(place: Place) -> dict[str, str]:
         return {tile.name: str(tile.author_id) for tile in tiles.hands(session)}
 
 
-def read_by_three(
-    place: Place, device: CheckedClient, page: str, by: dict[str, str]
-) -> Page:
+def read_by_three(place: Place, device: CheckedClient, page: str, by: dict[str, str]) -> Page:
     """Finch sees 10, Moss and Otter see 20."""
     found = place.open(device, page).press("One more reader of Nitrate", nitrate="10")
     found = found.press("One more reader of Nitrate", nitrate_by=by["Finch"])

@@ -1,4 +1,4 @@
-"""A page that waited for a connection says when Save was pressed; the server believes a day of it."""
+"""A page that waited for a connection says when Save was pressed; a day of it is believed."""
 
 from datetime import UTC, datetime, timedelta
 from html import unescape
