@@ -1,5 +1,6 @@
 """The examples of the README, run as they stand against a server."""
 
+import contextlib
 import os
 import re
 import shutil
@@ -34,6 +35,12 @@ def example(language: str) -> str:
     return found[1]
 
 
+def _run(server: waitress.server.BaseWSGIServer) -> None:
+    # closing it takes its socket away from under the loop
+    with contextlib.suppress(OSError):
+        server.run()
+
+
 @pytest.fixture
 def surroundings(record: Record, tmp_path: Path) -> Iterator[dict[str, str]]:
     """A server on a port of its own, and where the examples find it."""
@@ -45,7 +52,7 @@ def surroundings(record: Record, tmp_path: Path) -> Iterator[dict[str, str]]:
             session, record.adult, label="Example", scope=Scope.ENTRIES, tank_id=1, token=token,
             now=record.now,
         )  # fmt: skip
-    thread = threading.Thread(target=server.run, daemon=True)
+    thread = threading.Thread(target=_run, args=(server,), daemon=True)
     thread.start()
     yield {
         **os.environ,
