@@ -8,6 +8,7 @@ import os
 
 from flask import Flask
 
+from app.cli import logs
 from app.cli.serving import names_of_this_computer
 from app.clock import SystemClock
 from app.domain.errors import Refused
@@ -20,9 +21,10 @@ def application() -> Flask:
     """The application of one process.
 
     SILLPOND_HOSTS names what it answers to beside this computer, with spaces between;
-    SILLPOND_BEHIND_TLS=1 says that a proxy in front ends TLS.
+    SILLPOND_BEHIND_TLS=1 says that a proxy in front ends TLS; SILLPOND_LOG is that of `serve`.
 
     Raises:
+        click.ClickException: If there is no such level of the log.
         Refused: If no PostgreSQL database is named, or it cannot be used.
     """
     url = named_database()
@@ -31,6 +33,7 @@ def application() -> Flask:
             "Several processes need a PostgreSQL server: name it with SILLPOND_DATABASE_URL. "
             "A SQLite file has one server: sillpond serve"
         )
+    logs.set_up()
     clock, folder = SystemClock(), user_data_folder()
     names = os.environ.get("SILLPOND_HOSTS", "").split()
     settings = Settings(

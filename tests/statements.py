@@ -7,6 +7,9 @@ from sqlalchemy import event
 
 from app.storage.engine import Database
 
+# on PostgreSQL a transaction that may write begins with its turn
+_BEGINNINGS = ("BEGIN", "PRAGMA", "SELECT set_config('lock_timeout'")
+
 
 @contextmanager
 def asked_of(database: Database) -> Iterator[list[str]]:
@@ -14,7 +17,7 @@ def asked_of(database: Database) -> Iterator[list[str]]:
     asked: list[str] = []
 
     def note(_connection: object, _cursor: object, statement: str, *_more: object) -> None:
-        if not statement.startswith(("BEGIN", "PRAGMA")):
+        if not statement.startswith(_BEGINNINGS):
             asked.append(statement)
 
     event.listen(database.engine, "before_cursor_execute", note)

@@ -12,6 +12,8 @@ from app.services.checking import Grade
 def check() -> None:
     """Look at record, disk, backup, folder, passphrase and time zones; changes nothing.
 
+    Of a record on a PostgreSQL server it looks at version, schema, passphrase and time zones.
+
     "note" can wait, "mend" cannot. The exit code is 0 without anything to mend, else 1.
     """
     to_mend = []

@@ -45,3 +45,4 @@ def set_up() -> None:
     logging.basicConfig(level=level.upper(), handlers=[handler])
     # its own lines say no more than ours, or at "info" which address it listens on
     logging.getLogger("waitress.queue").setLevel(logging.ERROR)
+    logging.getLogger("alembic.runtime.plugins").setLevel(logging.ERROR)

@@ -43,7 +43,7 @@ def remind(dry_run: bool) -> None:
             "To read the letters: sillpond remind --dry-run"
         )
     with frame.record() as desk:
-        with desk.database.without_tile_names.reading() as session:
+        with desk.database.without_nicknames.reading() as session:
             waiting = tuple(reminders.due(session, now=desk.now))
         if dry_run or server is None:
             _print(waiting)

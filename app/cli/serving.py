@@ -3,6 +3,7 @@
 import errno
 import ipaddress
 import os
+import re
 import signal
 import socket
 import sys
@@ -14,6 +15,8 @@ from typing import Any
 import click
 import waitress
 from flask import Flask
+from waitress.channel import HTTPChannel
+from waitress.parser import HTTPRequestParser, ParsingError
 
 from app.charts.style import warm_up
 from app.cli import logs
@@ -22,6 +25,7 @@ from app.settings import MAX_REQUEST_BYTES
 MAX_HEADER_BYTES = 32 * 1024
 THREADS = 6
 DEFAULT_PORT = 8760
+_ENDS = re.compile(rb"^(?:content-length|transfer-encoding)[ \t]*:", re.IGNORECASE | re.MULTILINE)
 
 
 def is_loopback(host: str) -> bool:
@@ -92,9 +96,26 @@ def serve(
         server.close()
 
 
+class _Parser(HTTPRequestParser):  # type: ignore[misc]  # the library has no types here
+    """Reads requests, and none that says twice where it ends.
+
+    RFC 9112, 6.3: a body with a length and in pieces may hide a second request from a proxy.
+    waitress takes the pieces and reads on, which only ends well without a proxy in front.
+    """
+
+    def parse_header(self, header_plus: bytes) -> None:
+        if len(_ENDS.findall(header_plus)) > 1:
+            raise ParsingError("It says twice where it ends")
+        super().parse_header(header_plus)
+
+
+class _Channel(HTTPChannel):  # type: ignore[misc]
+    parser_class = _Parser
+
+
 def server_of(app: Flask, door: socket.socket, *, behind_tls: bool = False) -> Any:
     """The server of an application with its limits; the caller runs and closes it."""
-    return waitress.create_server(
+    server = waitress.create_server(
         app,
         sockets=[door],
         threads=THREADS,
@@ -103,6 +124,8 @@ def server_of(app: Flask, door: socket.socket, *, behind_tls: bool = False) -> A
         max_request_header_size=MAX_HEADER_BYTES,
         clear_untrusted_proxy_headers=not behind_tls,
     )
+    server.channel_class = _Channel
+    return server
 
 
 def open_door(host: str, port: int) -> socket.socket:

@@ -196,5 +196,6 @@ def _look(detail: Any, measured: tuple[str, ...], untold: int) -> tuple[str, tup
     signs = [SIGN_WORDS[Sign(s)] for s in detail.signs.split()]
     lines = [", ".join(ticks).capitalize()] if ticks else []
     if signs:
+        lines = lines if detail.seen is None else [title, *lines]
         title = "Something odd: " + ", ".join(signs)
     return title, (*lines, *measured, *_note(detail))

@@ -14,6 +14,8 @@ from app.domain.errors import Refused
 DELIMITERS: Final = ("\t", ";", ",")
 MOST_COLUMNS: Final = 256
 LONGEST_CELL: Final = 200
+MOST_EMPTY_LINES: Final = 20_000
+"""More than a spreadsheet leaves at the end of a table; a file of line ends has millions."""
 # loggers write some lines about themselves before the headings
 _LINES_BEFORE_HEADINGS: Final = 60
 _BLOCK: Final = 65_536
@@ -131,11 +133,12 @@ def rows(text: str | Iterable[str], delimiter: str) -> Iterator[Row]:
     """The rows of a text, or of its lines, that are not empty, one after the other.
 
     Raises:
-        Refused: If a quote is never closed or a cell has no end; the text names the line.
+        Refused: If a quote is never closed or a cell has no end; the text names the line. Or if
+            there are very many empty lines.
     """
     lines = io.StringIO(text, newline=None) if isinstance(text, str) else text
     reader = csv.reader(lines, delimiter=delimiter, strict=True)
-    before = 0
+    before = empty = 0
     while True:
         try:
             cells = next(reader)
@@ -149,6 +152,13 @@ def rows(text: str | Iterable[str], delimiter: str) -> Iterator[Row]:
             )
         if any(map(str.strip, cells)):
             yield Row(before + 1, cells)
+        else:
+            empty += 1
+        if empty > MOST_EMPTY_LINES:
+            raise Refused(
+                f"The file has more than {MOST_EMPTY_LINES:,} empty lines. Delete them, "
+                "then save it again."
+            )
         before = reader.line_num
 
 

@@ -16,6 +16,22 @@ def _word(nickname: str) -> re.Pattern[str]:
     return re.compile(rf"(?<!\w){re.escape(nickname)}(?!\w)", re.IGNORECASE)
 
 
+@lru_cache(maxsize=16)
+def any_of(nicknames: frozenset[str], things: frozenset[str]) -> re.Pattern[str] | None:
+    """Finds each of these nicknames as a word of its own, however it is spelled; None for none.
+
+    One that also names a thing in a tank is found as it stands on the tile only.
+    """
+    if not nicknames:
+        return None
+    # the longest first: "Helper 1" must not be found in "Helper 12"
+    words = (
+        re.escape(name) if name in things else f"(?i:{re.escape(name)})"
+        for name in sorted(nicknames, key=lambda name: (-len(name), name))
+    )
+    return re.compile(rf"(?<!\w)(?:{'|'.join(words)})(?!\w)")
+
+
 def holds(text: str, nickname: str) -> bool:
     """Whether a text holds the nickname as a word of its own, in capitals or not."""
     return _word(nickname).search(text) is not None

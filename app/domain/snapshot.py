@@ -3,7 +3,7 @@
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from functools import cached_property
 from operator import attrgetter
@@ -43,7 +43,8 @@ class TankSnapshot:
     a logger's temperatures reach back 8 days. `logger_entry_ids` tells which entries are a
     logger's: its temperature is a reading, but no look. `stages` are those that a maturing filter
     reached, with their days; `oxygen` is None where nothing was estimated. `widened` tells how many
-    times as wide the ranges of estimates are shown, because they had covered too little.
+    times as wide the ranges of estimates are shown, because they had covered too little. `revision`
+    counts the changes of the record up to this reading of it.
     """
 
     as_of: datetime
@@ -65,6 +66,7 @@ class TankSnapshot:
     stages: tuple[StageReached, ...] = ()
     oxygen: OxygenOutlook | None = None
     widened: tuple[tuple[Quantity, float], ...] = ()
+    revision: int = field(default=0, compare=False)
 
     @cached_property
     def today(self) -> date:
@@ -82,9 +84,12 @@ class TankSnapshot:
         return sum(g.count + g.hidden_losses for g in self.groups)
 
     def for_pupils(self) -> "TankSnapshot":
-        """The tank as pupils know it: without the losses that they were not told of yet."""
+        """The tank as pupils know it: without the losses that they were not told of yet.
+
+        That somebody saw a dead fish is told by its loss, when an adult says so, and by no look.
+        """
         hidden = tuple(e for e in self.stock_events if e.hidden)
-        if not hidden:
+        if not hidden and self.last_with(Sign.DEAD_FISH) is None:
             return self
         return replace(
             self,
@@ -181,7 +186,9 @@ def _sorted_by(key: Callable[[Item], Key], items: Iterable[Item]) -> Mapping[Key
 
 
 def _as_told(look: Observation, hidden: Sequence[StockEvent]) -> Observation:
-    """A look with the number that pupils expected then."""
+    """A look without a dead fish, and with the number that pupils expected then."""
+    if Sign.DEAD_FISH in look.signs:
+        look = replace(look, signs=tuple(s for s in look.signs if s is not Sign.DEAD_FISH))
     if look.expected is None:
         return look
     untold = sum(e.count for e in hidden if e.happened_at <= look.happened_at)

@@ -121,7 +121,9 @@ def value_text(quantity: Quantity, value: float, site: Site) -> str:
 
 
 def range_text(quantity: Quantity, low: float, high: float, site: Site) -> str:
-    """From one value of a quantity to another: "16 to 22 mg/L (as nitrate)"."""
+    """From one value of a quantity to another, "16 to 22 mg/L (as nitrate)", or the one value."""
+    if low == high:
+        return value_text(quantity, high, site)
     if quantity is Quantity.TEMPERATURE:
         return f"{bare_degrees(site, low)} to {degrees(site, high)}"
     decimals = FACTS[quantity].decimals

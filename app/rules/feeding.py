@@ -41,7 +41,9 @@ def fed_twice(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ..
     meals = doubled(snapshot, day, knowledge)
     total = portions(snapshot, fed_on(snapshot, day))
     act = total > knowledge.value("feeding.act-share") + 1e-9
-    facts = " and ".join(meal_facts(m, snapshot) for m in meals)
+    # a reason is kept, and read by people who are not told who fed
+    bare = doubled(snapshot.without_hands(), day, knowledge)
+    facts = " and ".join(meal_facts(m, snapshot) for m in bare)
     return (
         Finding(
             rule_id="feeding.fed-twice",
@@ -145,7 +147,7 @@ def guard(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
     meals = fed_on(snapshot, snapshot.today)
     if not meals and is_feed_day(snapshot, snapshot.today):
         return ()
-    answer = meal_answer(snapshot, knowledge)
+    answer = meal_answer(snapshot.without_hands(), knowledge)
     plan = snapshot.tank.plan
     return (
         Finding(
@@ -159,7 +161,7 @@ def guard(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Finding, ...]:
                 door="",
             ),
             reason=f"{answer.word}, {answer.facts}. {answer.advice}",
-            child_reason="No more food today.",
+            child_reason="They were fed." if meals else "No meal is planned for this day.",
             due_at=meals[-1].happened_at if meals else snapshot.as_of,
             clears_when="The next day with planned food begins.",
             counterfactual="On a feed day without a written meal this would not be here.",

@@ -46,6 +46,12 @@ class Lodger:
         """The common name, or the household's own where nobody said which animal it is."""
         return (self.species.common_name if self.species else self.name).replace("'", "’")
 
+    def under_own_name(self) -> "Lodger":
+        """The same animals, called by the household's name in every sentence."""
+        if self.species is None:
+            return self
+        return replace(self, species=replace(self.species, common_name=self.name))
+
     @property
     def grown_cm(self) -> float | None:
         """The total length of a grown animal, or None where nobody knows."""

@@ -51,7 +51,7 @@ def check(advice: SignAdvice, snapshot: TankSnapshot, knowledge: Knowledge) -> t
                 cautions=advice.cautions,
             ),
             reason=f"{advice.seen}, written {at}. {advice.more}",
-            child_reason=advice.child,
+            child_reason=f"It was written down {at}.",
             due_at=shown.happened_at,
             clears_when=_clears(advice),
             counterfactual="Without this sign it would not be here.",

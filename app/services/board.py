@@ -34,6 +34,8 @@ _LOG = logging.getLogger(__name__)
 _ORDER = (State.ACT_NOW, State.ACT, State.DONT_KNOW, State.WATCH, State.STEADY)
 # what is kept of a tank is written in this form; another form makes what was kept void
 _FORM = "2"
+# tanks that are worked out at a time: what all of them need at once would be gigabytes
+_AT_ONCE = 200
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,6 +71,11 @@ class BoardLine:
     def tank_id(self) -> int:
         """The number of the tank."""
         return self.place.tank_id
+
+    @property
+    def child_line(self) -> str:
+        """What its state means, for pupils."""
+        return self.outline.child_line
 
     @property
     def since(self) -> datetime | None:
@@ -168,9 +175,11 @@ def board(
     untold = livestock.tanks_with_untold(session, list(chosen)) if pupils else frozenset()
     counting = {i: k for i, k in kept.items() if i not in untold and _counts(k, revisions[i], now)}
     lacking = [tank_id for tank_id in chosen if tank_id not in counting]
-    found = tasks.look(session, lacking, now=now, pupils=pupils) if lacking else {}
-    told = stages.recalled(session, (s for i, (s, _) in found.items() if i not in kept))
-    made = to_keep(found, revisions, told)
+    made: list[Kept] = []
+    for at in range(0, len(lacking), _AT_ONCE):
+        found = tasks.look(session, lacking[at : at + _AT_ONCE], now=now, pupils=pupils)
+        told = stages.recalled(session, (s for i, (s, _) in found.items() if i not in kept))
+        made += to_keep(found, revisions, told)
     rows = [*counting.values(), *made]
     lines = sorted((_line(k, chosen[k.tank_id]) for k in rows), key=_urgency)
     return Board(

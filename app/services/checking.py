@@ -17,15 +17,18 @@ from importlib import metadata
 from pathlib import Path
 from typing import Final
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from app.domain.wording import count
 from app.services import keeping, passphrases
 from app.services.keeping import Report
 from app.settings import Settings
+from app.storage import postgresql, schema
 from app.storage.engine import Database, sqlite_engine
+from app.storage.models.entry import Entry
 from app.storage.models.site import Site
+from app.storage.models.water import Reading
 from app.storage.postgresql import postgresql_engine
 
 # before it, two connections that end the log and commit at one moment could damage a file, very
@@ -62,11 +65,7 @@ def look(settings: Settings, *, now: datetime) -> Iterator[Line]:
         Refused: If the file is no database at all.
     """
     if settings.database_url:
-        keeping.look_for(settings)
-        where = keeping.where(settings)
-        yield Line(Grade.FINE, "Record", f"{where}; its server's pg_amcheck looks for damage")
-        with closing(Database(postgresql_engine(settings.database_url))) as database:
-            yield from _inside(database, alone=False, now=now)
+        yield from _of_server(settings, now)
         return
     report = keeping.check(settings)
     yield from _of_file(report)
@@ -84,18 +83,56 @@ def _of_file(report: Report) -> Iterator[Line]:
         help_ = "Put a backup back: sillpond restore FILE"
         yield Line(Grade.MEND, "Record", f"{report.file} is damaged: {report.fault}. {help_}")
         return
-    amount = f"{report.rows['entry']} entries, {report.rows['reading']} readings"
-    size = f"{report.size_bytes / 1e6:.1f} MB"
-    yield Line(Grade.FINE, "Record", f"{report.file} is whole: {size}, {amount}")
-    if report.revision == report.newest_revision:
-        yield Line(Grade.FINE, "Schema", f"{report.revision}, as this program needs it")
-    else:
-        yield Line(
-            Grade.MEND, "Schema",
-            f"{report.revision}, and this program needs {report.newest_revision}. An older record "
-            "is upgraded by: sillpond serve. A newer one needs a newer program.",
-        )  # fmt: skip
+    amount = _amount(report.size_bytes, report.rows["entry"], report.rows["reading"])
+    yield Line(Grade.FINE, "Record", f"{report.file} is whole: {amount}")
+    yield _schema(report.revision, report.newest_revision)
     yield _sqlite(sqlite3.sqlite_version_info, report.sqlite_version)
+
+
+def _amount(size_bytes: int, entries: int, readings: int) -> str:
+    return f"{size_bytes / 1e6:.1f} MB, {entries} entries, {readings} readings"
+
+
+def _schema(found: str | None, needed: str) -> Line:
+    if found == needed:
+        return Line(Grade.FINE, "Schema", f"{found}, as this program needs it")
+    return Line(
+        Grade.MEND, "Schema",
+        f"{found}, and this program needs {needed}. An older record is upgraded by: sillpond "
+        "serve. A newer one needs a newer program.",
+    )  # fmt: skip
+
+
+def _of_server(settings: Settings, now: datetime) -> Iterator[Line]:
+    """What a server tells; room, backups and damage are seen by whoever runs it."""
+    keeping.look_for(settings)
+    with closing(Database(postgresql_engine(settings.database_url))) as database:
+        revision, needed = schema.revision_of(database.engine), schema.newest_revision()
+        with database.reading() as session:
+            stands = postgresql.standing(session.connection())
+            entries, readings = (
+                session.scalar(select(func.count()).select_from(each)) or 0
+                for each in (Entry, Reading)
+            )
+        amount = _amount(stands.size_bytes, entries, readings)
+        yield Line(
+            Grade.FINE, "Record",
+            f"{keeping.where(settings)}: {amount}. Room, backups and damage are seen by whoever "
+            "runs its server: pg_dump, pg_amcheck",
+        )  # fmt: skip
+        yield _schema(revision, needed)
+        yield _server(stands)
+        if revision == needed:
+            yield from _inside(database, alone=False, now=now)
+
+
+def _server(stands: postgresql.Standing) -> Line:
+    if stands.takes_changes:
+        return Line(Grade.FINE, "PostgreSQL", stands.version)
+    return Line(
+        Grade.MEND, "PostgreSQL",
+        f"{stands.version}, which takes no changes now, so nothing can be saved.",
+    )  # fmt: skip
 
 
 def _sqlite(version: tuple[int, ...], name: str) -> Line:

@@ -7,7 +7,7 @@ entry at its own moment, and all of it in one transaction.
 import tomllib
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from typing import Any
 
 from sqlalchemy.orm import Session
@@ -18,17 +18,20 @@ from app.domain.drafts import NewMeal
 from app.domain.errors import Refused
 from app.domain.kit import Kit, KitFacts, SupplyFacts
 from app.domain.quantities import Quantity
-from app.domain.tank import CarePlan, TankFacts, TankShape
+from app.domain.tank import CarePlan, DayKind, Setback, TankFacts, TankShape
 from app.services import (
     animals,
     care_plans,
+    demo_picture,
     entries,
     equipment,
     kits,
     meals,
+    photos,
     plants,
     rota,
     school_days,
+    setbacks,
     sign_ins,
     sites,
     supplies,
@@ -42,10 +45,12 @@ from app.services.demo_story import Planned, Setting, TankStory
 from app.services.demo_water import DemoKit
 from app.services.entries import Stamp
 from app.services.people import Visitor
+from app.services.photos import PhotoFacts
 from app.services.transaction import one_transaction
 from app.storage.engine import Database
 from app.storage.file import Progress, no_progress
 
+_FRIDAY, _A_WEEK = 4, 7
 TANK_FILES = ("household.toml", "class.toml")
 _ALWAYS = 10_000
 _CORRECTED_AFTER = timedelta(hours=4)
@@ -97,9 +102,11 @@ def _fill(session: Session, now: datetime, zone: str, progress: Progress) -> Non
     cast = _cast(session, place, now)
     stories: list[tuple[int, list[Planned]]] = []
     rounds: list[PlannedRound] = []
+    tanks_made: list[tuple[int, Facts]] = []
     for name in TANK_FILES:
         facts = facts_of(name)
         tank_id, groups = _set_up_tank(session, facts, setting)
+        tanks_made.append((tank_id, facts))
         rounds += planned_rounds(tank_id, facts, setting)
         stories.append((tank_id, TankStory(facts, setting, groups).entries()))
     planned = [(tank_id, entry) for tank_id, found in stories for entry in found]
@@ -112,6 +119,8 @@ def _fill(session: Session, now: datetime, zone: str, progress: Progress) -> Non
         if _lets_forecast(entry, now):
             ledger.note(session, tank_id, now=entry.recorded_at)
         progress(number + 1, len(planned))
+    for tank_id, facts in tanks_made:
+        _add_photos(session, tank_id, facts, setting, cast)
     monday = rota.monday_of(setting.today)
     for week in (monday, monday + timedelta(days=7)):
         rota.plan_week(session, tiles.FIRST_CLASS, week, today=setting.today)
@@ -133,6 +142,7 @@ def _set_up_place(session: Session, place: Facts, now: datetime, zone: str) -> S
     for fact in place["breaks"]:
         first, last = (today - timedelta(days=fact[end]) for end in ("first", "last"))
         school_days.add(session, sites.FIRST, first, last, fact["name"])
+    _look_ahead(session, place, today)
     for name, value in place["tap"].items():
         sites.set_tap(session, sites.FIRST, Quantity(name), value, today - timedelta(days=40))
     return Setting(
@@ -144,6 +154,43 @@ def _set_up_place(session: Session, place: Facts, now: datetime, zone: str) -> S
         kits=_add_kits(session, place, lambda ago: today - timedelta(days=ago)),
         tap_nitrate=place["tap"]["nitrate"],
     )
+
+
+def _look_ahead(session: Session, place: Facts, today: date) -> None:
+    """Days out of the ordinary that come, each on a school day, and hours with less heating."""
+    for fact in place["days_ahead"]:
+        day = today + timedelta(days=fact["ahead"])
+        day += timedelta(days=max(0, _A_WEEK - day.weekday()) if day.weekday() > _FRIDAY else 0)
+        kind = DayKind(fact["kind"])
+        school_days.add(session, sites.FIRST, day, day, fact["name"], kind=kind)
+    for fact in place["setbacks"]:
+        hours = Setback(
+            weekdays=frozenset(fact["weekdays"]),
+            starts=time.fromisoformat(fact["starts"]),
+            ends=time.fromisoformat(fact["ends"]),
+            room_c=fact["room_c"],
+        )
+        setbacks.add(session, sites.FIRST, hours)
+
+
+def _add_photos(
+    session: Session, tank_id: int, facts: Facts, setting: Setting, cast: _Cast
+) -> None:
+    for number, fact in enumerate(facts["photos"]):
+        photos.add(
+            session,
+            tank_id,
+            photos.read(demo_picture.drawn(fact["grown"])),
+            PhotoFacts(
+                taken_at=setting.at(fact["ago"], fact["at"]),
+                spot=fact["spot"],
+                caption=fact["caption"],
+            ),
+            author_id=cast.adult.author_id,
+            shown=True,
+            token=f"demo-photo-{tank_id}-{number}",
+            now=setting.now,
+        )
 
 
 def _add_kits(session: Session, place: Facts, day: Callable[[int], Any]) -> tuple[DemoKit, ...]:

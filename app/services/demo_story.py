@@ -11,7 +11,7 @@ from random import Random
 from typing import Any
 
 from app.domain.calendar import wall_time
-from app.domain.drafts import Draft, NewJob, NewLook, NewMeal, NewStockEvent, NewTest
+from app.domain.drafts import Draft, NewJob, NewLook, NewMeal, NewNote, NewStockEvent, NewTest
 from app.domain.guard import NewReading
 from app.domain.quantities import Quantity
 from app.domain.records import JobKind, Rinse, Sign, StockEventKind, Treated
@@ -89,7 +89,7 @@ class TankStory:
         parts: tuple[Callable[[], Iterator[Planned]], ...] = (
             self._days, self._fed_filter, self._tests, self._water_changes, self._rinses,
             self._regular, self._jobs, self._stock, self._odd, self._trouble, self._double_meals,
-            self._correction, self._undone,
+            self._correction, self._undone, self._notes,
         )  # fmt: skip
         planned = [entry for part in parts for entry in part()]
         now = self._setting.now
@@ -272,6 +272,11 @@ class TankStory:
         for fact in self._facts["odd"]:
             look = NewLook(signs=tuple(Sign(s) for s in fact["signs"]), note=fact["note"])
             yield self._plan(fact["ago"], fact["at"], look, hands=self._facts["helpers"][0])
+
+    def _notes(self) -> Iterator[Planned]:
+        for fact in self._facts.get("notes", ()):
+            note = NewNote(note=fact["text"])
+            yield self._plan(fact["ago"], fact["at"], note, hands=fact.get("hands", ""))
 
     def _trouble(self) -> Iterator[Planned]:
         trouble = self._facts.get("heater_trouble")

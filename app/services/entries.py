@@ -83,6 +83,23 @@ def record(
     if saved is not None:
         session.rollback()
         return saved
+    return put(session, stamp, draft, readings, now=now)
+
+
+def put(
+    session: Session,
+    stamp: Stamp,
+    draft: Draft,
+    readings: Sequence[NewReading] = (),
+    *,
+    now: datetime,
+) -> Saved:
+    """Write an entry down, after `raise_revision`, where nothing was `saved_before`.
+
+    Raises:
+        NotFound: If there is no such tank.
+        Refused: If the time lies ahead of the clock, or the tank is closed.
+    """
     digest = digest_of(stamp, draft, readings)
     entry_id = _add(session, stamp, draft, readings, digest=digest, now=now, reason=stamp.reason)
     finish(session)

@@ -2,7 +2,7 @@
 
 import functools
 
-from sqlalchemy import select, text
+from sqlalchemy import text
 from sqlalchemy.exc import DBAPIError
 
 from app.storage import schema
@@ -25,8 +25,8 @@ def fault(database: Database) -> str:
         return "schema"
     try:
         with database.writing_if_free() as session:
-            if session is not None:
-                session.execute(select(1))  # on SQLite this takes the right to write
+            if session is not None and not database.takes_changes(session):
+                return "write"
     except DBAPIError:
         return "write"
     return ""

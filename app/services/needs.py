@@ -38,9 +38,11 @@ class Needs:
     rules: tuple[LimitShown, ...]
 
 
-def needs_of(snapshot: TankSnapshot, knowledge: Knowledge) -> Needs:
-    """The needs of the animals that live in a tank."""
+def needs_of(snapshot: TankSnapshot, knowledge: Knowledge, *, own_names: bool = False) -> Needs:
+    """The needs of the animals that live in a tank; by their `own_names` there, or the list's."""
     lodgers = living(snapshot, knowledge)
+    if own_names:
+        lodgers = tuple(lodger.under_own_name() for lodger in lodgers)
     tank = surroundings_of(snapshot, knowledge)
     return Needs(
         lodgers=lodgers,

@@ -216,8 +216,10 @@ def change(
 
 def _check_helpers(session: Session, row: PhotoRow, may: bool = True) -> None:
     """Helpers change helpers' photos only, and none that an adult kept back."""
-    if not may or session.get_one(Author, row.author_id).kind == "adult":
-        raise Refused("Ask the grown-up in charge.")
+    if session.get_one(Author, row.author_id).kind == "adult":
+        raise Refused("An adult took this photo. Ask the grown-up in charge.")
+    if not may:
+        raise Refused("A grown-up kept this photo back. Ask them: they can tell you why.")
 
 
 def _row(session: Session, tank_id: int, photo_id: int) -> PhotoRow:

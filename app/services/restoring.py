@@ -96,9 +96,7 @@ def _examined(source: Path) -> str:
         if found:
             raise Refused(f"{source} is damaged: {found}. Nothing was changed.")
         revision = record_file.revision(connection)
-        foreign = connection.execute(
-            "SELECT name FROM sqlite_master WHERE type NOT IN ('table', 'index')"
-        ).fetchone()
+        foreign = record_file.foreign(connection)
     if revision is None:
         raise Refused(f"{source} is not a backup of a Sillpond record. Nothing was changed.")
     if revision not in schema.known_revisions():
@@ -107,7 +105,7 @@ def _examined(source: Path) -> str:
             f"{schema.newest_revision()}). Nothing was changed."
         )
     if foreign:
-        raise Refused(f"{source} holds what no backup holds: {foreign[0]}. Nothing was changed.")
+        raise Refused(f"{source} holds what no backup holds: {foreign}. Nothing was changed.")
     return revision
 
 

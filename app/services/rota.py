@@ -38,11 +38,15 @@ class DutyLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DutyDay:
-    """A day of the week; `comes` says whether pupils are meant to come at all."""
+    """A day of the week; `comes` says whether pupils are meant to come at all.
+
+    `lacks` is how many helpers are needed there in a week that is planned, 0 in one that is not.
+    """
 
     day: date
     comes: bool
     lines: tuple[DutyLine, ...]
+    lacks: int = 0
 
 
 def monday_of(day: date) -> date:
@@ -59,15 +63,30 @@ def week(session: Session, class_id: int, monday: date) -> tuple[DutyDay, ...]:
     site = classes.place(session, class_id)
     days = _days(monday)
     lines = _lines(session, Duty.class_id == class_id, Duty.day.between(days[0], days[-1]))
-    found = (
-        DutyDay(
-            day=day,
-            comes=pupils_come(site, day),
-            lines=tuple(line for line in lines if line.day == day),
-        )
-        for day in days
-    )
+    wanted = _wanted(session, class_id) if lines else 0
+    found = []
+    for day in days:
+        there, comes = tuple(line for line in lines if line.day == day), pupils_come(site, day)
+        lacks = max(0, wanted - len(there)) if comes else 0
+        found.append(DutyDay(day=day, comes=comes, lines=there, lacks=lacks))
     return tuple(each for each in found if each.comes or each.lines)
+
+
+def lacking(session: Session, class_id: int, today: date) -> tuple[DutyDay, ...]:
+    """The days of this week and the next, from this day on, that lack helpers.
+
+    Raises:
+        NotFound: If there is no such class.
+    """
+    monday = monday_of(today)
+    weeks = (week(session, class_id, first) for first in (monday, monday + _A_WEEK))
+    return tuple(each for days in weeks for each in days if each.lacks and each.day >= today)
+
+
+def _wanted(session: Session, class_id: int) -> int:
+    """How many helpers a day has: what the class wants, or all tiles where there are fewer."""
+    size = classes.one(session, class_id).duty_size
+    return min(size, len(_candidates(session, class_id, ())))
 
 
 def _lines(session: Session, *which: object) -> tuple[DutyLine, ...]:
@@ -123,13 +142,44 @@ def plan_week(session: Session, class_id: int, monday: date, *, today: date) -> 
     """
     if monday + _A_WEEK <= today:
         raise Refused("This week is over.")
+    rows = _rows(session, class_id)
+    loose = [r for r in rows if r.day in _days(monday) and r.day > today and not r.locked]
+    _plan(session, class_id, monday, loose, today)
+
+
+def fill_week(session: Session, class_id: int, monday: date, *, today: date) -> int:
+    """Fill the gaps of a planned week, and change nothing else; returns how many turns came.
+
+    Raises:
+        NotFound: If there is no such class.
+        Refused: If the week is over, nobody comes in it, or nobody else can be on duty.
+    """
+    if monday + _A_WEEK <= today:
+        raise Refused("This week is over.")
+    came = _plan(session, class_id, monday, (), today, fills_today=True)
+    if not came:
+        raise Refused("Nobody else can be on duty on these days.")
+    return came
+
+
+def _plan(
+    session: Session,
+    class_id: int,
+    monday: date,
+    loose: Sequence[Duty],
+    today: date,
+    *,
+    fills_today: bool = False,
+) -> int:
+    """Put helpers on the days to come in place of `loose` turns; returns how many came.
+
+    Where somebody is on duty today, nobody comes to it unless `fills_today`.
+    """
     group, site = classes.one(session, class_id), classes.place(session, class_id)
     days = [d for d in _days(monday) if pupils_come(site, d)]
     if not days:
         raise Refused("Nobody is meant to come in this week.")
-    rows = _rows(session, class_id)
-    loose = [r for r in rows if r.day in _days(monday) and r.day > today and not r.locked]
-    stay = [r for r in rows if r not in loose]
+    stay = [r for r in _rows(session, class_id) if r not in loose]
     candidates = _candidates(session, class_id, stay)
     if not candidates:
         raise Refused("No tile can be on duty. Add tiles first.")
@@ -137,7 +187,7 @@ def plan_week(session: Session, class_id: int, monday: date, *, today: date) -> 
     planned = plan(
         candidates,
         Wanted(
-            days=[d for d in days if d > today or (d == today and not kept[d])],
+            days=[d for d in days if d > today or (d == today and (fills_today or not kept[d]))],
             size=group.duty_size,
             span=group.duty_span,
             kept=kept,
@@ -147,12 +197,13 @@ def plan_week(session: Session, class_id: int, monday: date, *, today: date) -> 
     for row in loose:
         session.delete(row)
     session.flush()
-    for day, helpers in planned.items():
-        for helper in helpers[len(kept[day]) :]:
-            session.add(Duty(class_id=class_id, day=day, helper_id=helper))
-            session.flush()
+    fresh = [(day, h) for day, helpers in planned.items() for h in helpers[len(kept[day]) :]]
+    for day, helper in fresh:
+        session.add(Duty(class_id=class_id, day=day, helper_id=helper))
+        session.flush()
     _forget_past(session, class_id, today)
     finish(session)
+    return len(fresh)
 
 
 def _days(monday: date) -> list[date]:

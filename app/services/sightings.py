@@ -24,8 +24,10 @@ class Sightings:
     signs: tuple[tuple[str, tuple[int, ...]], ...]
 
 
-def sightings(session: Session, tank_id: int, *, now: datetime) -> Sightings:
+def sightings(session: Session, tank_id: int, *, pupils: bool = False, now: datetime) -> Sightings:
     """The looks of the last seven days, today included, and what was seen at them.
+
+    For `pupils` as they know the tank.
 
     Raises:
         NotFound: If there is no such tank.
@@ -33,16 +35,17 @@ def sightings(session: Session, tank_id: int, *, now: datetime) -> Sightings:
     found = snapshot.load(session, [tank_id], now)
     if not found:
         raise NotFound("There is no such tank.")
-    days = tuple(found[0].today - timedelta(days=back) for back in reversed(range(DAYS)))
-    looks = [look for look in found[0].observations if look.local_day in days]
+    seen = found[0].for_pupils() if pupils else found[0]
+    days = tuple(seen.today - timedelta(days=back) for back in reversed(range(DAYS)))
+    looks = [look for look in seen.observations if look.local_day in days]
     words = [_words(look) for look in looks]
-    seen = [word for word in (*SIGN_WORDS.values(), _NOT_CALM) if any(word in w for w in words)]
+    met = [word for word in (*SIGN_WORDS.values(), _NOT_CALM) if any(word in w for w in words)]
     return Sightings(
         days=days,
         looks=_a_day(days, looks),
         signs=tuple(
             (word, _a_day(days, [look for look, w in zip(looks, words, strict=True) if word in w]))
-            for word in seen
+            for word in met
         ),
     )
 

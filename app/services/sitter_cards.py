@@ -1,7 +1,7 @@
-"""Pictures with words for a sitter who sees something odd or needs help: four at most of each."""
+"""Pictures with words for a sitter who sees something odd or needs help: a handful of each."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from app.domain.records import Sign
@@ -23,6 +23,9 @@ class Card:
     note: str = ""
 
 
+WARMTH: Final = "warmth"
+"""The key of the card for a thermometer outside the range of the tank."""
+
 CARDS: Final[Mapping[Found, tuple[Card, ...]]] = {
     Found.FINE: (),
     Found.ODD: (
@@ -35,6 +38,16 @@ CARDS: Final[Mapping[Found, tuple[Card, ...]]] = {
                 "Small fish hide. Count on the next visit. Still fewer? Call.",
             ),
             note="Fewer fish seen.",
+        ),
+        Card(
+            key=WARMTH,
+            picture="warmth",
+            title="The water is too warm or too cold",
+            lines=(
+                "Give no packet. Put in no ice and no hot water. Touch no heater.",
+                "Add nothing, and call the first number. Say what you read.",
+            ),
+            note="The water was called too warm or too cold.",
         ),
         Card(
             key="low",
@@ -95,6 +108,14 @@ CARDS: Final[Mapping[Found, tuple[Card, ...]]] = {
         ),
     ),
 }
+
+
+def cards(found: Found, limits: str) -> tuple[Card, ...]:
+    """The cards to choose from; `limits` says from where on this tank is too warm or too cold."""
+    return tuple(
+        replace(each, lines=(limits, *each.lines)) if each.key == WARMTH and limits else each
+        for each in CARDS[found]
+    )
 
 
 def card(found: Found, key: str) -> Card | None:

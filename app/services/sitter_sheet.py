@@ -22,6 +22,7 @@ from app.services import sitter
 from app.services.links import Link
 from app.services.measures import Drawing, drawn
 from app.services.papers import texts as paper_texts
+from app.services.sitter_usual import FEEDING, SOUND, usual
 
 LONGEST_TEXT: Final = 160
 """So many letters of each text fit on the one page of paper."""
@@ -33,6 +34,8 @@ TANK_TEXTS: Final[Mapping[str, str]] = {
     "alone": "Please leave alone",
     "office": "Office or neighbor, with phone",
     "vet": "Veterinarian, with phone",
+    FEEDING: "What they do at feeding",
+    SOUND: "How the filter usually sounds",
 }
 """What may be written of one tank for its papers: its name, and what stands before it."""
 LEAVE_ALONE: Final = "The filter, the plants, the light timer, the tin of food."
@@ -77,12 +80,13 @@ class DayRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Around:
-    """What holds on every visit: looks to take, whom to call, where things are.
+    """What holds on every visit: looks to take, what looks usual, whom to call, where things are.
 
     `not_written` names the places that paper leaves room for.
     """
 
     checks: tuple[str, ...]
+    usual: tuple[str, ...]
     leave_alone: str
     phones: tuple[Phone, ...]
     places: tuple[tuple[str, str], ...]
@@ -135,10 +139,11 @@ def around(
     texts = paper_texts.of_tank(session, told.tank.id)
     drawing = drawn(told.tank, told.groups, knowledge, drawing_id)
     places = ("packets", "towels", "outlet", "water")
-    usual, only = (LEAVE_ALONE, ONLY_PACKETS) if from_packets else (LEAVE_ALONE_BUT_FOOD, ONLY_FOOD)
+    alone, only = (LEAVE_ALONE, ONLY_PACKETS) if from_packets else (LEAVE_ALONE_BUT_FOOD, ONLY_FOOD)
     return Around(
         checks=checks(told, knowledge, () if drawing is None else drawing.legend),
-        leave_alone=f"{_ended(texts.get('alone') or usual)} {only}",
+        usual=usual(told, knowledge, texts),
+        leave_alone=f"{_ended(texts.get('alone') or alone)} {only}",
         phones=phones(told.tank, texts),
         places=tuple((TANK_TEXTS[name], texts[name]) for name in places if name in texts),
         not_written=tuple(TANK_TEXTS[name] for name in places if name not in texts),
@@ -173,6 +178,15 @@ def is_outside(
         r.quantity is Quantity.TEMPERATURE and r.value is not None and not low <= r.value <= high
         for r in readings
     )
+
+
+def limits_text(snapshot: TankSnapshot, knowledge: Knowledge) -> str:
+    """From where on the water is too warm or too cold, by the same range; "" without one."""
+    shown, site = _range(snapshot, knowledge), snapshot.site
+    if shown is None:
+        return ""
+    ends = (("Too warm is over", shown.high), ("Too cold is under", shown.low))
+    return " ".join(f"{side} {degrees(site, end)}." for side, end in ends if end is not None)
 
 
 def _range(snapshot: TankSnapshot, knowledge: Knowledge) -> RangeShown | None:

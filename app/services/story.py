@@ -1,6 +1,6 @@
 """The timeline: every entry in plain words, corrections and later additions visible."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -9,13 +9,15 @@ from sqlalchemy.orm import Session
 
 from app.domain.entry_words import entry_words
 from app.domain.errors import NotFound
-from app.domain.records import EntryKind, EntryStatus, Reading
+from app.domain.kit import Kit
+from app.domain.records import EntryKind, EntryStatus, Reading, Sign
+from app.domain.tank import Site
 from app.knowledge.load import load
-from app.services import trace
-from app.services.entries import entry_row, zone_of
+from app.services import sites, trace
+from app.services.entries import entry_row
 from app.storage import records
 from app.storage.models.entry import Entry
-from app.storage.queries import entries, kits, livestock, notebook, tanks
+from app.storage.queries import entries, kits, livestock, notebook
 
 ADDED_LATER = timedelta(minutes=30)
 WORDS_WAIT = "A grown-up reads your words first"
@@ -64,7 +66,7 @@ class StoryPage:
 
     lines: tuple[StoryLine, ...]
     older: tuple[datetime, int] | None
-    zone: str
+    site: Site
 
 
 def story(
@@ -81,12 +83,12 @@ def story(
     Raises:
         NotFound: If there is no such tank.
     """
-    zone = zone_of(session, tank_id)
+    site = sites.site(session, tank_id)
     wanted = [k.value for k in (kinds or KINDS) & KINDS]
     rows = session.execute(entries.headers(tank_id, wanted, before, limit + 1)).all()
-    lines = _lines(session, tank_id, rows[:limit], among=among)
+    lines = _lines(session, tank_id, rows[:limit], site=site, among=among)
     older = (lines[-1].happened_at, lines[-1].entry_id) if len(rows) > limit else None
-    return StoryPage(lines, older, zone)
+    return StoryPage(lines, older, site)
 
 
 def line(
@@ -109,9 +111,17 @@ def line(
     rows = session.execute(query).all()
     untold = livestock.untold_losses(session, tank_id) if pupils else ()
     found = _lines(session, tank_id, rows, untold, among=among)[0]
-    if pupils and found.kind is EntryKind.STOCK_EVENT and found.detail.hidden:
+    if pupils and _is_untold(found):
         raise NotFound("There is no such entry.")
     return _without_words(found) if pupils and notebook.is_kept_back(session, entry_id) else found
+
+
+def _is_untold(found: StoryLine) -> bool:
+    """Whether an entry is, or speaks of, a loss that only an adult tells."""
+    if found.kind is EntryKind.STOCK_EVENT:
+        return bool(found.detail.hidden)
+    speaks = found.kind is EntryKind.OBSERVATION and Sign.DEAD_FISH in found.detail.signs.split()
+    return speaks and not found.by_helper
 
 
 def _without_words(found: StoryLine) -> StoryLine:
@@ -143,31 +153,37 @@ def lines_of(session: Session, tank_id: int, entry_ids: Sequence[int]) -> tuple[
     return _lines(session, tank_id, session.execute(query).all())
 
 
+def _kits_of(session: Session, readings: Mapping[int, Sequence[Any]]) -> Sequence[Kit]:
+    named = any(each.kit_id is not None for found in readings.values() for each in found)
+    return kits.all_kits(session) if named else ()
+
+
 def _lines(
     session: Session,
     tank_id: int,
     rows: Sequence[Any],
     untold: Sequence[tuple[datetime, int]] = (),
     *,
+    site: Site | None = None,
     among: Collection[int] | None = None,
 ) -> tuple[StoryLine, ...]:
     heads = [row[0] for row in rows]
     ids = [head.id for head in heads]
     details = entries.details(session, heads)
-    readings = entries.readings_of(session, ids)
+    # a logger's thousands of readings are counted, not listed
+    listed = [head.id for head in heads if head.kind != EntryKind.LOGGER.value]
+    readings = entries.readings_of(session, listed)
     replaced = entries.replacements_of(session, ids)
     taken_back = entries.withdrawals_of(session, ids)
     groups = entries.group_names(session, tank_id)
-    site = tanks.load(session, [tank_id])[0].site
-    by_id = {k.id: k for found in kits.kits(session).values() for k in found}
+    site = site or sites.without_days(session, tank_id)
+    by_id = {kit.id: kit for kit in _kits_of(session, readings)}
     step_titles = {key: step.title for key, step in load().steps.items()}
     shared = trace.words_of(session, ids, among=among)
     made = []
     for head, author, hands, author_kind, hands_kind in rows:
         tubes: dict[str, list[Any]] = {}
-        # a logger's thousands of readings are counted, not listed
-        listed = [] if head.kind == EntryKind.LOGGER.value else readings.get(head.id, [])
-        for reading in listed:
+        for reading in readings.get(head.id, []):
             tubes.setdefault(reading.quantity, []).append(reading)
         values = tuple(records.reading(tube, by_id) for tube in tubes.values())
         detail = details.get(head.id)

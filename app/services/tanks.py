@@ -5,7 +5,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import asdict, dataclass, replace
 from datetime import date, datetime
 
-from sqlalchemy import ColumnElement, delete, select, true, update
+from sqlalchemy import ColumnElement, delete, func, select, true, update
 from sqlalchemy.orm import Session
 
 from app.domain.errors import NotFound, Refused
@@ -22,6 +22,7 @@ from app.storage.models.feeding import Scoop
 from app.storage.models.site import Site as SiteRow
 from app.storage.models.tank import Tank as TankRow
 from app.storage.models.tank import TankRange
+from app.storage.models.water import Reading
 from app.storage.queries import tanks
 
 COVERS = ("", "closed", "gap", "open")
@@ -56,14 +57,15 @@ def _lines(
     session: Session, which: ColumnElement[bool], among: Collection[int] | None
 ) -> tuple[TankLine, ...]:
     rows = session.execute(
-        select(TankRow, SiteRow.name, SiteRow.zone)
+        select(
+            TankRow.id, TankRow.name, SiteRow.name.label("where"), TankRow.setting,
+            TankRow.site_id, SiteRow.zone,
+        )
         .join(SiteRow, SiteRow.id == TankRow.site_id)
         .where(which, true() if among is None else TankRow.id.in_(among))
         .order_by(TankRow.folded)
-    )
-    return tuple(
-        TankLine(t.id, t.name, where, t.setting, t.site_id, zone) for t, where, zone in rows
-    )
+    )  # fmt: skip
+    return tuple(TankLine(*row) for row in rows)
 
 
 def tank(session: Session, tank_id: int) -> Tank:
@@ -88,6 +90,27 @@ def revision(session: Session, tank_id: int) -> int:
     if found is None:
         raise NotFound("There is no such tank.")
     return found
+
+
+def last_values(
+    session: Session, tank_id: int, quantity: Quantity, count: int, until: datetime
+) -> tuple[float, ...]:
+    """The last values of a quantity that counts one reader a reading, oldest first.
+
+    A value that was only read to lie in a range counts as its lower end.
+    """
+    newest = session.scalars(
+        select(func.coalesce(Reading.value, Reading.low, 0.0))
+        .where(
+            Reading.tank_id == tank_id,
+            Reading.quantity == quantity.value,
+            Reading.in_force.is_(True),
+            Reading.at <= until,
+        )
+        .order_by(Reading.at.desc(), Reading.id.desc())
+        .limit(count)
+    ).all()
+    return tuple(reversed(newest))
 
 
 def _columns(session: Session, facts: TankFacts, tank_id: int | None = None) -> dict[str, object]:

@@ -66,9 +66,17 @@ def etag(
 
 
 def series(
-    session: Session, tank_id: int, quantity: Quantity, days: int | None, *, now: datetime
+    session: Session,
+    tank_id: int,
+    quantity: Quantity,
+    days: int | None,
+    *,
+    now: datetime,
+    since: datetime | None = None,
 ) -> Series:
     """All that a chart of the last `days` shows; None for the whole record.
+
+    `since` is a moment to begin with instead: a look back, without what is expected.
 
     Raises:
         NotFound: If there is no such tank.
@@ -84,7 +92,9 @@ def series(
     knowledge = known(session, site.id)
     band = range_shown(tank, living(told, knowledge), quantity, knowledge)
     end = now
-    start = datetime(1970, 1, 1, tzinfo=UTC) if days is None else now - timedelta(days=days)
+    start = since or (
+        datetime(1970, 1, 1, tzinfo=UTC) if days is None else now - timedelta(days=days)
+    )
     shown = site.unit_of(quantity)
     read = charted.readings(
         session,
@@ -92,7 +102,7 @@ def series(
             tank_id=tank_id, quantity=quantity, start=start, end=end, unit=shown, zone=site.zone
         ),
     )
-    if days is None:
+    if days is None and since is None:
         start = read.first_at or now - timedelta(days=30)
     facts = FACTS[quantity]
     return Series(
@@ -108,7 +118,7 @@ def series(
         marks=_marks(session, tank_id, start, end),
         spans=away(site, start, end),
         now=now,
-        ahead=_ahead(told, days, knowledge) if expects and read.first_at else (),
+        ahead=_ahead(told, days, knowledge) if expects and read.first_at and not since else (),
         logged=read.logged,
     )
 
@@ -193,19 +203,26 @@ def _breaks(site: Site, start: datetime, end: datetime) -> Iterator[Span]:
 
 
 def chart(
-    session: Session, tank_id: int, quantity: Quantity, days: int | None, *, now: datetime
+    session: Session,
+    tank_id: int,
+    quantity: Quantity,
+    days: int | None,
+    *,
+    now: datetime,
+    since: datetime | None = None,
 ) -> Chart:
-    """The chart, drawn once for each revision of the tank and day.
+    """The chart, drawn once for each revision of the tank and day; `since` as in `series`.
 
     Raises:
         NotFound: If there is no such tank.
     """
-    key = (str(session.get_bind().engine.url), etag(session, tank_id, quantity, days, now))
+    of = etag(session, tank_id, quantity, days, now)
+    key = (str(session.get_bind().engine.url), of, since)
     with _lock:
         if key in _kept:
             _kept.move_to_end(key)
             return _kept[key]
-    shown = series(session, tank_id, quantity, days, now=now)
+    shown = series(session, tank_id, quantity, days, now=now, since=since)
     words = describe.describe(shown)
     made = Chart(trend.draw(shown, f"chart-{quantity.value}", words), words, shown)
     with _lock:

@@ -1,6 +1,9 @@
 """The declarative base: constraint names, one fixed-width UTC time, folded names."""
 
 import unicodedata
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from datetime import UTC, datetime
 from typing import Any, ClassVar
 
@@ -39,6 +42,35 @@ class UtcTime(TypeDecorator[datetime]):
     def process_result_value(self, value: str | None, dialect: Dialect) -> datetime | None:
         """From text, aware, in UTC."""
         return None if value is None else datetime.fromisoformat(value)
+
+
+_reading_words: ContextVar[Callable[[str], str] | None] = ContextVar("reading_words", default=None)
+
+
+class Typed(TypeDecorator[str]):
+    """Words that people typed about anything; a nickname may stand in them."""
+
+    impl = String
+    cache_ok = True
+
+    def process_result_value(self, value: str | None, dialect: Dialect) -> str | None:
+        """As it stands in the record, or as `words_read` says."""
+        change = _reading_words.get()
+        return change(value) if value and change is not None else value
+
+
+TEXTS = (String, Typed)
+"""The types of columns with text."""
+
+
+@contextmanager
+def words_read(change: Callable[[str], str]) -> Iterator[None]:
+    """Meanwhile every typed word that is read in this thread goes through `change`."""
+    before = _reading_words.set(change)
+    try:
+        yield
+    finally:
+        _reading_words.reset(before)
 
 
 class Base(DeclarativeBase):

@@ -10,8 +10,10 @@ from typing import Any
 from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.orm import ORMExecuteState, Session, sessionmaker
 
-from app.storage import postgresql
+from app.domain.errors import Conflict
+from app.storage import hold, postgresql
 from app.storage.models.access import TILES_UNNAMED
+from app.storage.queries import nicknames
 from app.storage.refusing import refusing
 
 PRAGMAS = (
@@ -31,7 +33,8 @@ def sqlite_engine(file: Path, *, foreign_keys: bool = True) -> Engine:
         file: The database file; its folder must exist.
         foreign_keys: Off only while migrating, where batch steps would delete child rows.
     """
-    engine = create_engine(f"sqlite:///{file}")
+    # errors stand in logs, where nothing that was typed belongs
+    engine = create_engine(f"sqlite:///{file}", hide_parameters=True)
 
     @event.listens_for(engine, "connect")
     def _on_connect(dbapi: Any, _record: object) -> None:
@@ -66,8 +69,11 @@ def _unname_tiles(state: ORMExecuteState) -> Any:
 class Database:
     """Sessions on one database: `reading()` for pages, `writing()` behind the writer lock."""
 
-    def __init__(self, engine: Engine, writer: "threading.Lock | None" = None) -> None:
+    def __init__(
+        self, engine: Engine, writer: "threading.Lock | None" = None, *, with_nicknames: bool = True
+    ) -> None:
         self.engine = engine
+        self._with_nicknames = with_nicknames
         self._writer = writer or threading.Lock()
         self._write = sessionmaker(engine, expire_on_commit=False)
         self._is_file = engine.dialect.name == "sqlite"
@@ -81,7 +87,19 @@ class Database:
     @functools.cached_property
     def without_tile_names(self) -> "Database":
         """The same database for whoever sees no pupils: each is shown as "a helper"."""
-        same = Database(self.engine, self._writer)
+        return self._unnamed(with_nicknames=True)
+
+    @functools.cached_property
+    def without_nicknames(self) -> "Database":
+        """The same, and what people typed is read with "a helper" for each nickname in it.
+
+        Words are changed where a page reads them only: a session that writes sees what stands
+        there, so that nothing is saved but what somebody typed.
+        """
+        return self._unnamed(with_nicknames=False)
+
+    def _unnamed(self, *, with_nicknames: bool) -> "Database":
+        same = Database(self.engine, self._writer, with_nicknames=with_nicknames)
         for sessions in (same._write, same._read):
             event.listen(sessions, "do_orm_execute", _unname_tiles)
         return same
@@ -90,7 +108,11 @@ class Database:
     def reading(self) -> Iterator[Session]:
         """A session that only reads; everything is rolled back at the end."""
         with self._read() as session:
-            yield session
+            if self._with_nicknames:
+                yield session
+            else:
+                with nicknames.unread(session):
+                    yield session
 
     @contextmanager
     def writing(self) -> Iterator[Session]:
@@ -118,6 +140,32 @@ class Database:
                     yield session if free else None
         finally:
             self._writer.release()
+
+    def takes_changes(self, session: Session) -> bool:
+        """Whether this session that may write could do so. On a file it begins to, or raises."""
+        connection = session.connection()
+        return self._is_file or postgresql.standing(connection).takes_changes
+
+    @contextmanager
+    def held(self, kind: int, number: int, file: Path) -> Iterator[None]:
+        """Hold what one at a time may have, in all processes that have this record open.
+
+        Args:
+            kind: What is held, a number of the caller's own.
+            number: Of which it is held.
+            file: Where the record is a file, its host is the only one, and this file is the lock.
+
+        Raises:
+            Conflict: If somebody holds it.
+        """
+        if self._is_file:
+            with hold.held(file):
+                yield
+        else:
+            with postgresql.held(self.engine, kind, number) as free:
+                if not free:
+                    raise Conflict
+                yield
 
     def end_log(self) -> bool:
         """Write everything into the one file and empty the log beside it; whether that was done.

@@ -102,6 +102,23 @@ def tables(connection: sqlite3.Connection) -> tuple[str, ...]:
     return tuple(name for (name,) in rows)
 
 
+def foreign(connection: sqlite3.Connection) -> str:
+    """Something in a file that no record has, or "": a trigger, a view, a table that is worked out.
+
+    What only looks like a table has no page of its own; a computed column could be anything.
+    """
+    odd = connection.execute(
+        "SELECT name FROM sqlite_master WHERE type NOT IN ('table', 'index') OR rootpage = 0"
+    ).fetchone()
+    if odd:
+        return str(odd[0])
+    for table in tables(connection):
+        for row in connection.execute(f"PRAGMA table_xinfo({quoted(table)})"):
+            if row[-1]:  # how it is hidden
+                return f"{table}.{row[1]}"
+    return ""
+
+
 def columns(connection: sqlite3.Connection, table: str, *, schema: str = "main") -> tuple[str, ...]:
     """The names of a table's columns, hidden and computed ones included."""
     rows = connection.execute(f"PRAGMA {schema}.table_xinfo({quoted(table)})")

@@ -90,6 +90,13 @@ _PAGES: dict[int, ErrorPage] = {
     ),
 }
 
+# whoever scanned the label of a tank stands before it: they are told whom to ask, and no more
+_NOT_THERE: dict[str, ErrorPage] = {
+    "share.arrived": ErrorPage(
+        title="This tank is not among yours", sentences=("Ask whoever gave you the code.",)
+    )
+}
+
 
 def _page_of(status: int) -> ErrorPage:
     return _PAGES.get(status, _PAGES[500 if status >= 500 else 400])
@@ -129,6 +136,8 @@ def _on_status(error: HTTPException) -> ResponseReturnValue:
 
 def _on_refusal(error: SillpondError) -> ResponseReturnValue:
     status = STATUS_OF.get(type(error), 400)
+    if status == 404 and request.endpoint in _NOT_THERE:
+        return _answer(_NOT_THERE[request.endpoint], status)
     standard = _page_of(status)
     sentence = str(error)
     title = {403: "That is not possible now"}.get(status, standard.title)

@@ -7,12 +7,11 @@ from flask import Flask, g, request, session, url_for
 from sqlalchemy.orm import Session
 
 from app.domain.tank import Site
-from app.rules.model import Evaluation
 from app.services import tanks
 from app.services.people import Visitor
 from app.services.tanks import TankLine
 from app.web import filters
-from app.web.request import database, maybe_visitor
+from app.web.request import Standing, database, maybe_visitor
 from app.web.rights import may_open, may_save
 from app.web.where import LAST_TANK, places_here
 
@@ -114,11 +113,11 @@ def _current(lines: tuple[TankLine, ...]) -> tuple[TankLine | None, int | None]:
     return None, lines[0].id if lines else None
 
 
-def _line_for(visitor: Visitor, evaluation: Evaluation) -> str:
-    return evaluation.state_line if visitor.is_adult else evaluation.child_line
+def _line_for(visitor: Visitor, standing: Standing) -> str:
+    return standing.state_line if visitor.is_adult else standing.child_line
 
 
-def _frame(reading: Session) -> Shell:
+def _frame(reading: Session, standing: Standing | None) -> Shell:
     visitor = maybe_visitor()
     if visitor is None:
         return Shell(help_url=url_for("words.words"))
@@ -130,13 +129,12 @@ def _frame(reading: Session) -> Shell:
     named = next((p for p in places if p.id == g.get("place")), places[0] if places else None)
     if named is None and line is None:
         return Shell(help_url=url_for("words.words"), is_adult=visitor.is_adult, signed_in=True)
-    evaluation: Evaluation | None = g.get("evaluation")
     return Shell(
         site_name=named.name if named else line.where if line else "",
         tank=tank,
-        state=evaluation.state.value if evaluation else None,
-        state_word=evaluation.state.word if evaluation else "",
-        state_line=_line_for(visitor, evaluation) if evaluation else "",
+        state=standing.state.value if standing else None,
+        state_word=standing.state.word if standing else "",
+        state_line=_line_for(visitor, standing) if standing else "",
         nav=_links(_FOUR, menu_id),
         more=_links(_MORE, menu_id) if visitor.is_adult else (),
         help_url=url_for("words.words"),
@@ -154,8 +152,9 @@ def shell() -> Shell:
     """The frame of the page that is being rendered."""
     if g.get("bare_shell") or not request:
         return Shell()
+    standing = g.standing() if "standing" in g else None
     with database().reading() as reading:
-        return _frame(reading)
+        return _frame(reading, standing)
 
 
 def register(app: Flask) -> None:

@@ -2,10 +2,10 @@
 
 import logging
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Any, cast
+from typing import Any, Protocol, cast
 
 from flask import Flask, Request, abort, current_app, g, request, session
 from sqlalchemy.exc import DBAPIError
@@ -14,8 +14,8 @@ from werkzeug.routing import BaseConverter, IntegerConverter, Map, ValidationErr
 
 from app.clock import Clock
 from app.domain.errors import NotFound
-from app.rules.model import Evaluation
-from app.services import sign_ins
+from app.rules.model import State
+from app.services import board, sign_ins
 from app.services.entries import Stamp
 from app.services.people import Visitor
 from app.services.tries import Origin
@@ -105,10 +105,11 @@ def parts() -> Parts:
 def database() -> Database:
     """Where sessions come from: `.reading()` for pages, `.writing()` for what they save.
 
-    For whoever sees no pupils, which includes all who hold a link, tiles have no names in it.
+    For whoever sees no pupils, which includes all who hold a link, no nickname is read in it:
+    neither of a tile nor in what people typed.
     """
     whole, found = parts().database, maybe_visitor()
-    return whole if found is not None and found.sees_pupils else whole.without_tile_names
+    return whole if found is not None and found.sees_pupils else whole.without_nicknames
 
 
 def origin() -> Origin:
@@ -180,9 +181,34 @@ def id_arg(name: str) -> int | None:
     return found
 
 
-def show_state(evaluation: Evaluation) -> None:
-    """Let the head of this page show how its tank is."""
-    g.evaluation = evaluation
+class Standing(Protocol):
+    """How a tank is, in the words of the head of its pages."""
+
+    @property
+    def state(self) -> State:
+        """Its state."""
+
+    @property
+    def state_line(self) -> str:
+        """What that means."""
+
+    @property
+    def child_line(self) -> str:
+        """What that means, for pupils."""
+
+
+def show_state(found: Standing | Callable[[], Standing | None]) -> None:
+    """Let the head of this page show how its tank is; a function is asked if there is a page."""
+    g.standing = found if callable(found) else lambda: found
+
+
+def standing(tank_id: int) -> Standing | None:
+    """How a tank is by what was kept of it, or worked out anew; None where it is closed."""
+    pupils = not visitor().is_adult
+    with database().reading() as reading:
+        found = board.board(reading, now=now(), pupils=pupils, among=[tank_id])
+    board.keep(database(), found.fresh)
+    return next(iter(found.lines), None)
 
 
 def sign_in(session_token: str) -> None:

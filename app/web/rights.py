@@ -2,12 +2,16 @@
 
 from typing import Final
 
-from flask import Flask, abort, redirect, request, session, url_for
+from flask import Flask, abort, g, redirect, request, session, url_for
 from flask.typing import ResponseReturnValue
+from sqlalchemy.orm import Session
 
+from app.domain.errors import NotFound
 from app.domain.people import Role
+from app.services import tanks
 from app.web.errors import not_saved_yet
-from app.web.request import SCANNED, maybe_visitor, own_tank
+from app.web.request import SCANNED, database, maybe_visitor, own_tank
+from app.web.where import place_of_page
 
 Roles = frozenset[Role]
 
@@ -82,15 +86,23 @@ RIGHTS: Final[dict[str, Roles]] = {
     "todo": ADULTS,
     "story": ADULTS,
     "livestock": ADULTS,
+    "livestock.add": KEEPERS,
+    "livestock.arrive": KEEPERS,
+    "livestock.change": KEEPERS,
+    "livestock.move": KEEPERS,
     "ideas": ADULTS,
     "plants": ADULTS,
+    "plants.done": CARERS,
     "tank": ADULTS,
     "tank.new": KEEPERS,
+    "tank.compare": CARERS,
     "course": ADULTS,
     "course.like": KEEPERS,
     "trouble": ADULTS,
+    "trouble.treatment": CARERS,
     "settings": ADULTS,
     "classes": KEEPERS,
+    "settings.calendar": KEEPERS,
     "settings.new_place": KEEPERS,
     "settings.programs": KEEPERS,
     "settings.end_program": KEEPERS,
@@ -148,6 +160,16 @@ ALL_TANKS: Final = frozenset(
 )
 
 
+# What holds for all tanks of a place: to save there takes having all of them.
+WHOLE_PLACE: Final = frozenset(
+    {
+        "settings.site", "settings.breaks", "settings.strike_days", "settings.calendar",
+        "settings.setbacks", "settings.strike_setback", "settings.tap", "settings.own_rules",
+        "livestock.own", "livestock.change_own", "livestock.remove_own",
+    }
+)  # fmt: skip
+
+
 def _declared(table: dict[str, Roles], endpoint: str) -> Roles | None:
     return table.get(endpoint, table.get(endpoint.split(".", maxsplit=1)[0]))
 
@@ -176,7 +198,28 @@ def _may(endpoint: str, *, saves: bool) -> bool:
     found = maybe_visitor()
     if found is None or found.role not in roles:
         return False
-    return endpoint not in ALL_TANKS or found.tank_ids is None
+    if found.tank_ids is None:
+        return True
+    if endpoint in ALL_TANKS:
+        return False
+    return not saves or endpoint not in WHOLE_PLACE or _has_place_of_page(found.tank_ids)
+
+
+def _has_place_of_page(tank_ids: frozenset[int]) -> bool:
+    """Whether all tanks of the place that the page is of are among these."""
+    if "has_place" not in g:
+        with database().reading() as reading:
+            g.has_place = _has_place(reading, tank_ids)
+    return bool(g.has_place)
+
+
+def _has_place(reading: Session, tank_ids: frozenset[int]) -> bool:
+    try:
+        here = place_of_page(reading).id
+    except NotFound:
+        return False
+    lines = tanks.tank_lines(reading)
+    return all(line.id in tank_ids for line in lines if line.site_id == here)
 
 
 def _check() -> ResponseReturnValue | None:

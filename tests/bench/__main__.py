@@ -12,7 +12,7 @@ import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
-from tests.bench import files, pages, pictures, processes
+from tests.bench import durable, files, pages, pictures, processes
 from tests.bench.measure import Bar, table
 from tests.bench.served import served
 from tests.bench.years import filled
@@ -32,6 +32,8 @@ def bars(folder: Path, *, short: bool) -> Iterator[Bar]:
     yield from pages.of_years(folder, 1 if short else 30, spans, rounds)
     yield from pictures.of_charts(folder / "chart", 30 if short else 1826, rounds)
     yield from files.of_imports(folder, 500 if short else 100_000)
+    yield from durable.of_durable_saves(folder / "durable", rounds)
+    yield from durable.of_backup(folder / f"board-{sizes[-1]}")
     yield from processes.of_start(folder / "start", 1 if short else 5)
     if not short:
         yield from processes.of_load(folder / "load", 10.0)

@@ -37,21 +37,30 @@ class Bar:
         return {**asdict(self), "holds": self.holds}
 
 
-def median_s(call: Call, times: int) -> float:
-    """The median processor time of a call in this thread, in seconds."""
+def median_s(call: Call, times: int, *, before: Call | None = None) -> float:
+    """The median processor time of a call in this thread, in seconds, without that `before` it."""
     taken = []
     for _ in range(times):
+        if before is not None:
+            before()
         begun = time.thread_time()
         call()
         taken.append(time.thread_time() - begun)
     return statistics.median(taken)
 
 
-def beside(floor: Call, subject: Call, *, rounds: int, times: int = 5) -> float:
-    """How many times its floor a subject costs: floor, subject, floor, subject; the median."""
+def beside(
+    floor: Call, subject: Call, *, rounds: int, times: int = 5, before: Call | None = None
+) -> float:
+    """How many times its floor a subject costs: floor, subject, floor, subject; the median.
+
+    What has to come `before` the subject is not counted.
+    """
     floor()
-    subject()
-    pairs = [(median_s(floor, times), median_s(subject, times)) for _ in range(rounds)]
+    median_s(subject, 1, before=before)
+    pairs = [
+        (median_s(floor, times), median_s(subject, times, before=before)) for _ in range(rounds)
+    ]
     return statistics.median(b for _, b in pairs) / statistics.median(a for a, _ in pairs)
 
 

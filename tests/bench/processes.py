@@ -15,6 +15,8 @@ from pathlib import Path
 from tests.bench.measure import Bar
 from tests.bench.years import filled
 
+ENVIRONMENT = {k: v for k, v in os.environ.items() if k != "PYTHONDONTWRITEBYTECODE"}
+"""That of whoever installed the program: what is imported was compiled before."""
 _FLOOR_IMPORT = "import flask, sqlalchemy.orm, wtforms"
 _APP_START = """
 from pathlib import Path
@@ -39,14 +41,16 @@ print(used.ru_utime + used.ru_stime, rss)
 def fresh(code: str) -> tuple[float, float]:
     """Run code in a new process; returns its processor time in s and its memory in MB."""
     told = subprocess.run(
-        [sys.executable, "-c", code + "\n" + _TELL], check=True, capture_output=True, text=True
-    ).stdout.split()
+        [sys.executable, "-c", code + "\n" + _TELL],
+        check=True, capture_output=True, text=True, env=ENVIRONMENT,
+    ).stdout.split()  # fmt: skip
     return float(told[-2]), float(told[-1]) / 1000
 
 
 def of_start(folder: Path, rounds: int) -> Iterator[Bar]:
     """To the first answer, beside importing what a web application of this kind imports."""
     filled(folder, tank_count=1, years=0.1).close()
+    fresh(_APP_START.format(folder=str(folder)))
     pairs = [
         (fresh(_FLOOR_IMPORT), fresh(_APP_START.format(folder=str(folder)))) for _ in range(rounds)
     ]
@@ -60,7 +64,7 @@ def of_start(folder: Path, rounds: int) -> Iterator[Bar]:
 @contextmanager
 def serving(folder: Path) -> Iterator[tuple[str, int, int]]:
     """A server of its own process: its port, its process number, and a sign-in address."""
-    environment = os.environ | {"SILLPOND_DATA": str(folder), "PYTHONUNBUFFERED": "1"}
+    environment = ENVIRONMENT | {"SILLPOND_DATA": str(folder), "PYTHONUNBUFFERED": "1"}
     process = subprocess.Popen(
         [sys.executable, "-m", "app", "serve", "--no-browser", "--port", "0"],
         env=environment, stdout=subprocess.PIPE, text=True,
@@ -77,7 +81,8 @@ def serving(folder: Path) -> Iterator[tuple[str, int, int]]:
         process.wait(20)
 
 
-def _sign_in(link: str, port: int) -> str:
+def sign_in(link: str, port: int) -> str:
+    """Use a one-time link; returns the cookie of the session."""
     connection = http.client.HTTPConnection("127.0.0.1", port, timeout=30)
     connection.request("GET", link)
     answer = connection.getresponse()
@@ -123,7 +128,7 @@ def of_load(folder: Path, seconds: float) -> Iterator[Bar]:
     """Eight clients beside forty, and the memory afterwards beside after the first chart."""
     filled(folder, tank_count=1, years=1).close()
     with serving(folder) as (link, port, pid):
-        cookie = _sign_in(link, port)
+        cookie = sign_in(link, port)
         load(port, cookie, 1, 1.0)
         before = _memory(pid)
         few, _, errors_few = load(port, cookie, 8, seconds)

@@ -3,6 +3,7 @@
 import io
 import re
 from dataclasses import dataclass
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +14,6 @@ from app.clock import FixedClock
 from app.factory import create_app
 from app.settings import Settings
 from app.storage.engine import Database
-from app.web.fields import new_token
 from app.web.rights import ANYBODY, RIGHTS
 from tests.bench.years import NOW, link_of
 
@@ -82,29 +82,32 @@ def served(database: Database, folder: Path) -> Served:
 
 
 class Meals:
-    """One meal after the other, each on a day of its own, posted as the form posts it."""
+    """One meal a day, each posted as the page that was opened for it posts it."""
 
     def __init__(self, browser: Served) -> None:
         self.browser = browser
-        browser.get("/tank/1/feed")
-        page = browser.body.decode()
-        found = re.search(r'name="csrf_token"[^>]*value="([^"]+)"', page)
+        self._post: dict[str, Any] = {}
+
+    def open(self) -> None:
+        """Open the page of the next day's meal."""
+        self.browser.clock.moment += timedelta(days=1)
+        self.browser.get("/tank/1/feed")
+        page = self.browser.body.decode()
+        hidden = re.findall(r'name="(\w+)" type="hidden" value="([^"]*)"', page)
         hands = re.search(r'name="hands"[^>]*value="(\d+)"', page)
-        assert found is not None
         assert hands is not None
-        self._fixed = {"csrf_token": found[1], "hands": hands[1]}
+        data = dict(hidden) | {
+            "hands": hands[1], "amount": "1", "when": "now",
+            "temperature": "24.9", "temperature_unit": "°C|",
+        }  # fmt: skip
+        self._post = self.browser.environ("/tank/1/feed", method="POST", data=data)
 
     def save(self) -> None:
-        """Save one more meal.
+        """Save the meal of the page that is open.
 
         Raises:
             SystemExit: If it was not saved.
         """
-        data = self._fixed | {
-            "token": new_token(), "amount": "1", "again": "yes", "when": "now",
-            "temperature": "", "temperature_unit": "°C|",
-        }  # fmt: skip
-        environ = self.browser.environ("/tank/1/feed", method="POST", data=data)
-        status = self.browser.send(environ)
+        status = self.browser.send(self._post)
         if not status.startswith("303"):
             raise SystemExit(f"a meal was answered with {status}")

@@ -13,8 +13,6 @@ from flask import Flask
 from playwright.sync_api import Browser, Page, sync_playwright
 from waitress.wasyncore import close_all
 
-from app.factory import create_app
-from app.settings import Settings
 from tests.browser.house import House, furnish
 from tests.browser.watching import Watch, violations
 
@@ -25,19 +23,21 @@ FLAGS = (
     "--disable-background-networking",
     "--disable-component-update",
     "--disable-sync",
+    # there is no other host: what a page would ask of one is noted, and goes nowhere
+    "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1",
 )
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Mark every test that needs Chromium, so that `-m 'not browser'` leaves them out."""
     for item in items:
-        if "browser" in getattr(item, "fixturenames", ()):
+        if "launch" in getattr(item, "fixturenames", ()):
             item.add_marker(pytest.mark.browser)
 
 
 @pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    """The Chromium that CHROMIUM names or that is on the PATH.
+def launch() -> Iterator[Callable[..., Browser]]:
+    """Start the Chromium that CHROMIUM names or that is on the PATH, with more flags if need be.
 
     Without one the tests are skipped, unless SILLPOND_REQUIRE_BROWSER=1 makes that a failure.
     """
@@ -48,11 +48,19 @@ def browser() -> Iterator[Browser]:
     # Chromium's sandbox refuses to work for root; everybody else keeps it
     root_only = ["--no-sandbox"] if getattr(os, "geteuid", lambda: 1)() == 0 else []
     with sync_playwright() as playwright:
-        chromium = playwright.chromium.launch(
-            executable_path=program, args=[*FLAGS, *root_only], chromium_sandbox=not root_only
+        yield lambda *flags: playwright.chromium.launch(
+            executable_path=program,
+            args=[*FLAGS, *root_only, *flags],
+            chromium_sandbox=not root_only,
         )
-        yield chromium
-        chromium.close()
+
+
+@pytest.fixture(scope="session")
+def browser(launch: Callable[..., Browser]) -> Iterator[Browser]:
+    """A Chromium for all tests that open pages of their own."""
+    chromium = launch()
+    yield chromium
+    chromium.close()
 
 
 def _run(server: waitress.server.BaseWSGIServer) -> None:
@@ -99,12 +107,12 @@ def serve() -> Iterator[Callable[[Flask], str]]:
 
 
 @pytest.fixture(scope="session")
-def house(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator[House]:
-    """The demo with everything in it, served; it asks for the browser to be skipped with it."""
-    folder = tmp_path_factory.mktemp("house")
-    made = furnish(folder)
-    settings = Settings(data_folder=folder, secret_key="only a test", demo=True)
-    with served(create_app(settings, made.clock, made.database)) as made.address:
+def house(
+    launch: Callable[..., Browser], tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[House]:
+    """The demo with everything in it, served; it asks for `launch` to be skipped with it."""
+    made = furnish(tmp_path_factory.mktemp("house"))
+    with served(made.app) as made.address:
         yield made
     made.database.close()
 

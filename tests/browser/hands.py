@@ -25,9 +25,13 @@ FOCUS_FAULT = """() => {
   if (over && box.top >= over.top - 1 && box.bottom <= over.bottom + 1) return `${name}: hidden`;
   return "";
 }"""
-HAS_FOCUS = "each => document.activeElement === each"
-IN_ITS_GROUP = """each => each.type === "radio" && document.activeElement.name === each.name
-  && document.activeElement.type === "radio" """
+# a group of choices has one place in the order of Tab: arrows go on inside it
+NEXT_KEY = """each => {
+  const now = document.activeElement;
+  if (now === each) return "";
+  return each.type === "radio" && now.type === "radio" && now.name === each.name
+    ? "ArrowDown" : "Tab";
+}"""
 
 
 class Hand(Protocol):
@@ -94,11 +98,10 @@ class Keyboard:
         element = target.element_handle()
         assert element is not None
         for _ in range(MOST_TABS):
-            if self.page.evaluate(HAS_FOCUS, element):
+            key = self.page.evaluate(NEXT_KEY, element)
+            if not key:
                 return
-            # a group of choices has one place in the order: arrows go on inside it
-            inside = self.page.evaluate(IN_ITS_GROUP, element)
-            self.page.keyboard.press("ArrowDown" if inside else "Tab")
+            self.page.keyboard.press(key)
             fault = self.page.evaluate(FOCUS_FAULT)
             assert fault == "", f"{self.page.url}: {fault}"
         raise AssertionError(f"no key leads to {target}")

@@ -4,12 +4,14 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from pathlib import Path
 
+from flask import Flask
 from sqlalchemy.orm import Session
 
 from app.clock import FixedClock
 from app.domain.drafts import NewLook
 from app.domain.people import Role
 from app.domain.sitter import Rhythm
+from app.factory import create_app
 from app.services import (
     classes,
     demo,
@@ -33,7 +35,9 @@ from app.services.people import Visitor
 from app.services.photos import PhotoFacts
 from app.services.sitter import NewStay
 from app.services.transaction import one_transaction
+from app.settings import Settings
 from app.storage.engine import Database
+from tests.page_checker import CheckedClient
 from tests.pictures import jpeg
 from tests.record import MONDAY, ZONE, empty_database
 
@@ -47,7 +51,7 @@ class House:
 
     database: Database
     clock: FixedClock
-    folder: Path
+    app: Flask
     codes: dict[str, str] = field(default_factory=dict)
     address: str = ""
 
@@ -59,7 +63,10 @@ class House:
 
 def furnish(folder: Path) -> House:
     """The demo of an invented home on a Monday at 8:41, and what people would add to it."""
-    house = House(empty_database(folder), FixedClock(MONDAY), folder)
+    database, clock = empty_database(folder), FixedClock(MONDAY)
+    settings = Settings(data_folder=folder, secret_key="only a test", demo=True)
+    house = House(database, clock, create_app(settings, clock, database))
+    house.app.test_client_class = CheckedClient
     now = house.clock.now()
     demo.load(house.database, now=now, zone=ZONE)
     with house.database.writing() as session, one_transaction(session):

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 from flask import Flask
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 
 from app.clock import FixedClock
 from app.factory import create_app
@@ -23,6 +23,7 @@ SIX_MINUTES = 6 * 60 * 1000
 A_WHILE = 11 * 1000
 # the tablet believes that it is three hours later
 WRONG_CLOCK = "const real = Date.now; Date.now = () => real.call(Date) + 3 * 3600 * 1000;"
+OPEN = "each => { each.open = true; }"
 KEPT = "Object.keys(localStorage).filter(key => key.startsWith('sillpond.kept.')).length"
 
 
@@ -73,6 +74,7 @@ def tablet(adult: Page, school: School) -> Page:
 
 def fill_feed(page: Page, home: str, tile: str, warm: str) -> None:
     page.goto(f"{home}/tank/1/feed")
+    page.locator(".pick", has=page.locator('input[name="hands"]')).evaluate(OPEN)
     page.get_by_label(tile, exact=True).check(force=True)
     page.get_by_label("How warm is the water?").fill(warm)
 
@@ -86,6 +88,45 @@ def lines(record: Record) -> tuple[StoryLine, ...]:
     with record.database.reading() as session:
         page = story.story(session, record.tank_id)
     return tuple(line for line in page.lines if line.happened_at > OPENED - timedelta(days=1))
+
+
+def test_it_arrives_once_and_with_the_time_at_which_save_was_pressed(
+    tablet: Page, home: str, record: Record, clock: FixedClock
+) -> None:
+    fill_feed(tablet, home, "Otter", "24.9")
+    tablet.clock.fast_forward(SIX_MINUTES)
+    tablet.context.set_offline(True)
+    save(tablet)
+    expect(tablet.locator(".kept")).to_contain_text("Keep this page open")
+    assert lines(record) == ()
+
+    clock.moment = BACK
+    lost = []
+
+    def lose_the_answer(route: Route) -> None:
+        lost.append(route.fetch(max_redirects=0).status)
+        route.abort("connectionreset")
+
+    tablet.route("**/feed", lose_the_answer)
+    with tablet.expect_event("requestfailed", lambda asked: asked.method == "POST"):
+        tablet.context.set_offline(False)
+    assert lost == [303]
+
+    # the page is gone with the answer; what it kept is there when the tablet is used again
+    again = tablet.context.new_page()
+    again.goto(f"{home}/tank/1/")
+    again.get_by_role("link", name="Not saved yet: Feed, 8:41 am").click()
+    expect(again.locator(".kept")).to_contain_text("Otter wrote something at 8:41 am")
+    again.get_by_role("button", name="Show it").click()
+    expect(again.get_by_label("How warm is the water?")).to_have_value("24.9")
+    with again.expect_navigation():
+        save(again)
+    expect(again.locator(".flash").first).to_contain_text("24.9")
+    expect(again.locator("[data-unsaved]")).to_be_hidden()
+    assert again.evaluate(KEPT) == 0
+
+    (meal,) = lines(record)
+    assert (meal.happened_at, meal.recorded_at, meal.hands) == (MONDAY, BACK, "Otter")
 
 
 def test_pages_in_two_tabs_wait_and_go_by_themselves(
@@ -171,6 +212,45 @@ def test_leaving_it_forgets_it(tablet: Page, home: str) -> None:
     assert tablet.evaluate(KEPT) == 1
     tablet.get_by_role("link", name="Leave it").click()
     tablet.wait_for_url("**/tank/1/")
+    assert tablet.evaluate(KEPT) == 0
+
+
+def test_what_was_sent_by_hand_meanwhile_is_not_kept(
+    tablet: Page, home: str, record: Record
+) -> None:
+    fill_feed(tablet, home, "Otter", "24.9")
+    tablet.route("**/icon.svg*", lambda route: route.abort("connectionreset"))
+    save(tablet)
+    expect(tablet.locator(".kept")).to_contain_text("no connection")
+
+    by_hand = tablet.context.new_page()
+    by_hand.goto(f"{home}/tank/1/feed")
+    by_hand.get_by_role("button", name="Show it").click()
+    by_hand.get_by_label("How warm is the water?").fill("25.1")
+    with by_hand.expect_navigation():
+        save(by_hand)
+    assert by_hand.evaluate(KEPT) == 0
+
+    tablet.unroute("**/icon.svg*")
+    with tablet.expect_navigation():
+        tablet.clock.fast_forward(A_WHILE)
+    expect(tablet.locator("h1")).to_have_text("This page was saved before")
+    assert tablet.evaluate(KEPT) == 0
+    tablet.get_by_role("link", name="Keep what is saved").click()
+    expect(tablet.locator("[data-unsaved]")).to_be_hidden()
+    (meal,) = lines(record)
+    assert [reading.typed for reading in meal.readings] == ["25.1"]
+
+
+def test_an_answer_of_no_forgets_it(tablet: Page, home: str, record: Record) -> None:
+    for tile in ("Otter", "Finch"):
+        fill_feed(tablet, home, tile, "24.9")
+        with tablet.expect_navigation():
+            save(tablet)
+    assert tablet.evaluate(KEPT) == 1
+    with tablet.expect_navigation():
+        tablet.get_by_role("link", name="No, it was the same").click()
+    assert len(lines(record)) == 1
     assert tablet.evaluate(KEPT) == 0
 
 

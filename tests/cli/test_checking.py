@@ -1,20 +1,24 @@
 """`sillpond check`: one line for each thing that can be wrong, and an exit code for a watcher."""
 
 import os
+import re
 import sqlite3
+from collections.abc import Iterator
 from contextlib import closing
 from datetime import timedelta
 from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
+from sqlalchemy import text
 
-from app.services import checking, passphrases
+from app.services import checking, health, passphrases
 from app.services.checking import Grade
 from app.settings import Settings
 from app.storage import schema
+from tests import server
 from tests.cli.conftest import Run
-from tests.record import MONDAY, Record
+from tests.record import MONDAY, ON_SERVER, Record, new_record
 
 posix = pytest.mark.skipif(os.name != "posix", reason="folders have no such rights here")
 
@@ -157,3 +161,60 @@ def test_old_rules_of_time_zones(
 ) -> None:
     monkeypatch.setattr(checking, "zone_data", lambda: version)
     assert lines(settings)["Time zones"][0] is grade
+
+
+@pytest.fixture
+def on_server(
+    tmp_path: Path, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> Iterator[tuple[Record, Settings]]:
+    """A record on a PostgreSQL server, and the settings that name it."""
+    record = new_record(tmp_path, place=ON_SERVER)
+    url = record.database.engine.url.render_as_string(hide_password=False)
+    monkeypatch.setenv("SILLPOND_DATABASE_URL", url)
+    yield record, Settings(data_folder=folder, secret_key="", database_url=url)
+    record.database.close()
+
+
+def told_by_server(record: Record, statement: str) -> None:
+    with record.database.writing() as session:
+        session.execute(text(statement))
+        session.commit()
+
+
+def test_a_record_on_a_server_is_looked_at_as_far_as_it_can_be(
+    run: Run, on_server: tuple[Record, Settings]
+) -> None:
+    record, settings = on_server
+    told = run("check")
+    assert told.exit_code == 1
+    whole = r"^ok    Record .* MB, 2 entries, 0 readings\..*pg_dump"
+    assert re.search(whole, told.stdout, re.MULTILINE)
+    assert re.search(r"^ok    PostgreSQL  \d+", told.stdout, re.MULTILINE)
+    assert "as this program needs it" in told.stdout
+    assert "To be mended: passphrase." in told.stderr
+
+    with record.database.writing() as session:
+        passphrases.set_passphrase(session, "eleven pebbles under a fern")
+    assert run("check").exit_code == 0
+
+    told_by_server(record, "UPDATE alembic_version SET version_num = '9999'")
+    assert lines(settings)["Schema"][0] is Grade.MEND
+
+
+def test_a_server_that_takes_no_changes(on_server: tuple[Record, Settings]) -> None:
+    record, settings = on_server
+    assert health.fault(record.database) == ""
+    name = record.database.engine.url.database
+    told_by_server(record, f"ALTER DATABASE {name} SET default_transaction_read_only = on")
+    record.database.engine.dispose()
+    grade, says = lines(settings)["PostgreSQL"]
+    assert grade is Grade.MEND
+    assert "nothing can be saved" in says
+    assert health.fault(record.database) == "write"
+
+
+def test_a_database_without_a_record_is_told(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("SILLPOND_DATABASE_URL", server.url("postgres"))
+    told = run("check")
+    assert told.exit_code == 1
+    assert "There is no record in postgresql" in told.stderr

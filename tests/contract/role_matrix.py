@@ -55,7 +55,8 @@ _FORMS: Final = {Role.STRANGER: "/join", Role.HELPER: "/device"}
 _REFUSALS: Final = ("This page is for the grown-up in charge", "That is not part of your role")
 # nothing behind a link, or a form that does not come from its page
 _CLOSED: Final = (400, 404)
-_NO_TANK: Final = "There is no such tank."
+# the second is for whoever scanned a label; both say the same of a tank that is not there
+_NO_TANK: Final = ("There is no such tank.", "This tank is not among yours")
 _BEHIND_LINKS: Final = ("/v/", "/calendar/")
 
 
@@ -247,10 +248,13 @@ def _with_links(made: House, rule: Rule, method: str) -> str:
 def _of_other_tank(answers: Iterable[TestResponse]) -> str:
     """Refused as a tank that is not there, by all; or what one saw instead."""
     seen = {
-        "–" if a.status_code == 404 and _NO_TANK in a.text else f"opens ({a.status_code})"
-        for a in answers
+        "–" if a.status_code == 404 and _is_none(a) else f"opens ({a.status_code})" for a in answers
     }
     return ", ".join(sorted(seen))
+
+
+def _is_none(answer: TestResponse) -> bool:
+    return any(text in answer.text for text in _NO_TANK)
 
 
 def table(found: Iterable[Row]) -> str:

@@ -1,7 +1,7 @@
 """The tank as pupils know it: what they were not told of has not happened yet."""
 
 from app.domain.livestock import StockGroup
-from app.domain.records import StockEventKind
+from app.domain.records import Sign, StockEventKind
 from tests.situations import look, snapshot, stock
 
 NOW = "2027-02-11 12:00"
@@ -33,3 +33,10 @@ def test_what_was_told_stays_as_it_is() -> None:
     open_loss = stock(StockEventKind.DIED, "2027-02-10 09:00", 2)
     seen = snapshot(NOW, open_loss, look(NOW, 14, expected=14))
     assert seen.for_pupils() is seen
+
+
+def test_a_dead_fish_that_somebody_saw_is_told_by_no_look() -> None:
+    both = look("2027-02-10 09:00", 14, signs=(Sign.DEAD_FISH, Sign.CLOUDY))
+    told = snapshot(NOW, both, groups=GROUPS).for_pupils()
+    assert [o.signs for o in told.observations] == [(Sign.CLOUDY,)]
+    assert told.last_with(Sign.DEAD_FISH) is None

@@ -87,6 +87,21 @@ def test_units_of_the_site() -> None:
 
 
 @pytest.mark.parametrize(
+    ("quantity", "low", "high", "text"),
+    [
+        (Quantity.NITRATE, 16, 22, "16 to 22 mg/L (as nitrate)"),
+        (Quantity.TEMPERATURE, 23, 26, "23.0 to 26.0 °C"),
+        (Quantity.PH, 7, 7, "7.0"),
+        (Quantity.TEMPERATURE, 25, 25, "25.0 °C"),
+    ],
+)
+def test_a_range_without_width_is_one_value(
+    quantity: Quantity, low: float, high: float, text: str
+) -> None:
+    assert wording.range_text(quantity, low, high, HOME).replace("\u00a0", " ") == text
+
+
+@pytest.mark.parametrize(
     ("value", "low", "high", "text"),
     [
         (20.0, None, None, "20 mg/L (as nitrate)"),

@@ -104,7 +104,7 @@ def test_clocks_going_forward_make_twenty_three_hours_and_raise_nothing() -> Non
 def test_the_guard_is_a_note_and_no_task() -> None:
     evening = judged(snapshot("2027-02-08 09:00", fed("2027-02-08 08:41")))
     assert [n.rule_id for n in evening.notes] == ["feeding.guard"]
-    assert "8:41, Otter, 1 scoop" in plain(evening.notes[0].reason)
+    assert "8:41, 1 scoop" in plain(evening.notes[0].reason)
     assert "no-food" not in {t.key for t in evening.tasks}
     assert judged(snapshot("2027-02-08 08:00")).notes == ()
 

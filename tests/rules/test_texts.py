@@ -137,6 +137,11 @@ def test_children_read_short_sentences(finding: Finding) -> None:
             assert len(sentence.split()) <= 12, sentence
 
 
+def test_the_reason_for_pupils_is_never_the_title_once_more() -> None:
+    same = {f.rule_id for f in FINDINGS if f.child_reason == f.action.child_title}
+    assert same == set()
+
+
 @pytest.mark.parametrize("finding", FINDINGS, ids=lambda f: f.rule_id)
 def test_every_finding_shows_its_why_and_names_its_numbers(finding: Finding) -> None:
     assert finding.reason

@@ -14,13 +14,13 @@ from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Final
+from typing import Final, Protocol
 
 from werkzeug.test import TestResponse
 
 from tests.security import planted
 from tests.security.garbage import Pairs, encoded, garbled
-from tests.security.house import House, house
+from tests.security.house import Caller, House, house
 from tests.security.walking import Found, forms_of
 
 SEED: Final = 20270208
@@ -29,6 +29,16 @@ FORGED: Final = ("csrf_token", "ImZvcmdlZCI.aaaaaa.bbbbbbbbbbbbbbbbbbbbbbbbbbb")
 _FORM: Final = "application/x-www-form-urlencoded"
 _BATCH: Final = 25
 _LONGEST_QUERY: Final = 8_000
+
+
+class Place(Protocol):
+    """Where forms are sent: it gives browsers their sessions back, and may forget what was sent."""
+
+    def put_back(self) -> None:
+        """Let the record be what it was, where that can be."""
+
+    def come_back(self, caller: Caller) -> None:
+        """Give a browser the session that it had."""
 
 
 @dataclass
@@ -64,7 +74,7 @@ def sendable(forms: Iterable[Found]) -> list[Found]:
     return [found for found in forms if found.form.buttons]
 
 
-def fuzz(house: House, forms: Sequence[Found], posts: int, *, seed: int = SEED) -> Outcome:
+def fuzz(house: Place, forms: Sequence[Found], posts: int, *, seed: int = SEED) -> Outcome:
     """Send garbled forms in an order of chance, each form about as often as any other.
 
     The record is put back every now and then, so that no post ends the run for the next ones; what

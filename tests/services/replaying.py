@@ -22,7 +22,7 @@ from app.rules.model import Evaluation, Severity
 from app.storage import snapshot
 from app.storage.models.livestock import StockGroup
 from app.storage.queries import livestock, tanks
-from app.storage.snapshot import ENTRIES_BACK, READINGS_BACK
+from app.storage.queries.lived import ENTRIES_BACK, READINGS_BACK
 
 CLOCKS: Final = (time(7, 0), time(12, 0), time(20, 0))
 _KINDS: Final = ("feedings", "tests", "jobs", "stock_events", "observations")

@@ -88,3 +88,14 @@ def test_what_changed_meanwhile_is_not_kept(record: Record) -> None:
     record.write(ALL_FINE)
     board.keep(record.database, found.fresh)
     assert len(seen(record).fresh) == 1
+
+
+def test_what_is_kept_of_a_double_meal_does_not_tell_whose_hands_it_was(record: Record) -> None:
+    """Kept by a keeper, it is read by a technician too, who is told no nickname."""
+    record.write(ALL_FINE, by=record.finch)
+    record.write(ONE_SCOOP, by=record.otter)
+    record.pass_time(minutes=3)
+    record.write(ONE_SCOOP, by=record.finch)
+    (kept,) = looked_and_kept(record).fresh
+    assert "Food went in twice: 8:41, 1 scoop and 8:44, 1 scoop." in kept.state_line
+    assert not any(name in f"{kept}" for name in ("Otter", "Finch"))

@@ -9,19 +9,34 @@ from pathlib import Path
 import pytest
 from sqlalchemy import func, select
 
+from app.domain.calendar import local_day
 from app.domain.errors import Refused
 from app.domain.prediction import RoundState
 from app.domain.quantities import Quantity
 from app.domain.records import EntryStatus, JobKind, StockEventKind
 from app.domain.snapshot import TankSnapshot
+from app.domain.tank import DayKind
 from app.knowledge.load import load as knowledge
 from app.rules.model import Evaluation, Severity
-from app.services import demo, school_days, sites, tanks, tasks, tiles
+from app.services import (
+    approvals,
+    demo,
+    links,
+    photos,
+    rota,
+    school_days,
+    setbacks,
+    sites,
+    tanks,
+    tasks,
+    tiles,
+)
 from app.services.ahead import ledger, predictions
 from app.services.demo_story import TankStory
 from app.storage.engine import Database
 from app.storage.models.classes import Duty
 from app.storage.models.entry import Entry
+from app.storage.models.livestock import Observation
 from app.storage.models.maintenance import Job
 from app.storage.models.water import Reading
 from tests.record import empty_database
@@ -126,12 +141,35 @@ def test_the_life_has_what_a_life_has(loaded: Loaded) -> None:
     assert low < 22, "the heater was off"
     assert ammonia is not None
     assert ammonia >= 2, "the filter had to mature"
-    assert len(breaks) == 2
+    assert Counter(each.kind for each in breaks) == {
+        DayKind.BREAK: 2, DayKind.STAFF: 1, DayKind.HOLIDAY: 1,
+    }  # fmt: skip
     assert set(names) <= set(knowledge().nicknames)
     assert on_duty
     events = [e.what for s, _ in loaded.looks() for e in s.stock_events]
     assert events.count(StockEventKind.DIED) == 1
     assert events.count(StockEventKind.ARRIVED) == 8
+
+
+def test_a_new_user_finds_an_example_of_what_a_school_writes(loaded: Loaded) -> None:
+    today = local_day(loaded.now, loaded.looks()[0][0].site.zone)
+    with loaded.database.reading() as session:
+        ahead = [d for d in school_days.written(session, sites.FIRST) if d.first_day > today]
+        hours = setbacks.written(session, sites.FIRST)
+        pictures = {tank: photos.photos(session, tank, keeper=True) for tank in (1, 2)}
+        notes = session.scalars(select(Observation.note).where(~Observation.is_look)).all()
+        waiting = approvals.count_waiting(session, [1, 2], now=loaded.now)
+        days = rota.week(session, tiles.FIRST_CLASS, rota.monday_of(today))
+        known = links.links_of(session, 1)
+    assert {d.kind for d in ahead} == {DayKind.STAFF, DayKind.HOLIDAY}
+    assert all(d.first_day.weekday() < 5 for d in ahead), "a staff day is no Sunday"
+    assert len(hours) == 1
+    assert {tank: len(found) for tank, found in pictures.items()} == {1: 2, 2: 1}
+    assert len({photo.spot for photo in pictures[1]}) == 1, "two from one spot, side by side"
+    assert len(notes) == 3
+    assert waiting == {1: 2}, "what helpers wrote waits for a grown-up"
+    assert [line for day in days for line in day.lines]
+    assert known == (), "a link is a secret: none comes with the demo"
 
 
 def test_every_helper_of_the_demo_has_done_something(loaded: Loaded) -> None:

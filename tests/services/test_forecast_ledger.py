@@ -181,12 +181,13 @@ def vars_of(there: TankSnapshot) -> dict[str, Any]:
     return {name: getattr(there, name) for name in TankSnapshot.__dataclass_fields__}
 
 
-def test_a_forecast_that_goes_wrong_never_harms_the_save(
+def test_a_forecast_that_goes_wrong_never_harms_the_page(
     fed: Record, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
 ) -> None:
     def broken(*_: object, **__: object) -> int:
         raise ZeroDivisionError
 
+    fed.write(NewTest(), nitrate(12.0), at=MONDAY)
     monkeypatch.setattr(ledger, "note", broken)
     ledger.keep(fed.database, 1, now=MONDAY)
     assert "could not be kept" in caplog.text

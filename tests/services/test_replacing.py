@@ -3,7 +3,7 @@
 from pathlib import Path
 
 import pytest
-from sqlalchemy import String, select
+from sqlalchemy import select
 
 from app.domain.drafts import NewJob, NewLook, NewTest
 from app.domain.errors import Refused
@@ -22,7 +22,7 @@ from app.services import (
 )
 from app.services.exchange import measurements
 from app.storage import models  # noqa: F401  # fills the metadata
-from app.storage.base import Base
+from app.storage.base import TEXTS, Base
 from app.storage.models.access import Author, SignIn
 from app.storage.models.evaluation import Evaluation
 from app.storage.models.notebook import PrivateNote
@@ -95,7 +95,7 @@ def test_every_text_of_the_record_is_searched_or_known_to_name_no_child() -> Non
         (table.name, column.name)
         for table in Base.metadata.sorted_tables
         for column in table.columns
-        if isinstance(column.type, String)
+        if isinstance(column.type, TEXTS)
     }
     known = {(table, column) for table, names in _NO_FREE_TEXT.items() for column in names}
     assert free_texts.SEARCHED.isdisjoint(known)

@@ -126,6 +126,8 @@ def test_a_restore_that_ends_at_any_step_leaves_the_old_record(
         ("CREATE TRIGGER late AFTER INSERT ON entry BEGIN DELETE FROM entry; END", "late"),
         ("CREATE VIEW entries AS SELECT * FROM entry", "entries"),
         ("CREATE TABLE extra (id INTEGER)", "extra"),
+        ("CREATE VIRTUAL TABLE found USING fts5(words)", "found"),
+        ("ALTER TABLE kit ADD COLUMN much AS (zeroblob(900000000))", "kit.much"),
         ("DROP TABLE scoop", "scoop"),
         ("ALTER TABLE tank ADD COLUMN secret TEXT", "tank"),
         ("UPDATE reading SET entry_id = 999", "reading"),

@@ -8,7 +8,7 @@ from sqlalchemy import select
 from app.domain.errors import Refused
 from app.domain.rota import DutySpan
 from app.domain.tank import DayKind
-from app.services import away, classes, rota, tiles
+from app.services import away, classes, replacing, rota, tiles
 from app.services.classes import ClassFacts
 from app.storage.models.classes import Duty, HelperAway
 from app.storage.models.site import Break
@@ -149,3 +149,49 @@ def test_who_is_on_duty_at_a_tank_is_of_the_classes_that_look_after_it(record: R
         assert rota.on_duty(session, 1, TODAY, class_id=2) == ()
         classes.change(session, 1, ClassFacts(name="5-Heron", tank_ids=frozenset()))
         assert rota.on_duty(session, 1, TODAY) == ()
+
+
+def lacking(record: Record, monday: date = NEXT) -> dict[int, int]:
+    """How many helpers are needed, by the day of the month."""
+    with record.database.reading() as session:
+        return {e.day.day: e.lacks for e in rota.week(session, 1, monday) if e.lacks}
+
+
+def fill(record: Record, today: date = TODAY) -> int:
+    with record.database.writing() as session:
+        return rota.fill_week(session, 1, NEXT, today=today)
+
+
+def test_a_helper_who_is_replaced_leaves_a_gap_that_the_week_tells_and_one_tap_fills(
+    record: Record, heron: dict[str, int]
+) -> None:
+    plan(record)
+    assert lacking(record) == {}
+    with record.database.writing() as session:
+        replacing.replace(session, [heron["Moss"]], (), now=MONDAY)
+    assert planned(record)[1] == ["Finch"]
+    assert lacking(record) == {16: 1}
+
+    before = planned(record)
+    assert fill(record) == 1
+    # turns still ahead count too: Comet and Fern have two in this week, Newt's comes first
+    assert planned(record)[1] == ["Finch", "Newt"]
+    assert [d for at, d in enumerate(planned(record)) if at != 1] == [
+        d for at, d in enumerate(before) if at != 1
+    ]
+    with pytest.raises(Refused, match="Nobody else"):
+        fill(record)
+
+
+def test_a_gap_on_the_day_itself_is_filled_too(record: Record, heron: dict[str, int]) -> None:
+    plan(record)
+    with record.database.writing() as session:
+        replacing.replace(session, [heron["Comet"]], (), now=MONDAY)
+    assert lacking(record) == {15: 1, 19: 1}
+    assert fill(record, today=NEXT) == 2
+    assert lacking(record) == {}
+
+
+@pytest.mark.usefixtures("heron")
+def test_a_week_that_nobody_planned_lacks_nobody(record: Record) -> None:
+    assert lacking(record) == {}

@@ -8,10 +8,11 @@ from threading import Barrier, Event
 import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
+from psycopg import Error, errors
 from sqlalchemy import Engine, func, select, text, update
-from sqlalchemy.exc import DBAPIError
+from sqlalchemy.exc import DBAPIError, OperationalError
 
-from app.domain.errors import Refused
+from app.domain.errors import CannotSave, Conflict, Refused
 from app.services import entries, server_record
 from app.storage import schema
 from app.storage.base import Base
@@ -19,6 +20,7 @@ from app.storage.engine import Database
 from app.storage.models.entry import Entry
 from app.storage.models.tank import Tank
 from app.storage.postgresql import postgresql_engine
+from app.storage.refusing import refusing
 from tests import server
 from tests.record import ON_SERVER, ONE_SCOOP, Record, new_record, opened_again
 
@@ -170,6 +172,111 @@ def test_who_waits_too_long_for_a_turn_is_told(record: Record, other: Database) 
         short = record.database.engine.execution_options(turn="50ms")
         with pytest.raises(DBAPIError, match="lock timeout"), short.connect() as waiting:
             waiting.execute(select(1))
+
+
+def test_what_one_process_holds_no_other_gets(
+    record: Record, other: Database, tmp_path: Path
+) -> None:
+    """Each host has a folder of its own: the lock is not a file."""
+    here, there = tmp_path / "here", tmp_path / "there"
+    with record.database.held(1, 7, here):
+        with pytest.raises(Conflict), other.held(1, 7, there):
+            pass
+        with other.held(1, 8, there), other.held(2, 7, there):
+            pass
+        with other.writing() as session:
+            entries.raise_revision(session, record.tank_id)
+            session.commit()
+    with other.held(1, 7, there):
+        pass
+    assert not here.exists()
+    assert not there.exists()
+
+
+NO_ROOM = """
+CREATE FUNCTION no_room() RETURNS trigger LANGUAGE plpgsql AS $$
+BEGIN RAISE EXCEPTION 'could not extend file' USING ERRCODE = 'disk_full'; END $$;
+CREATE TRIGGER no_room BEFORE INSERT ON feeding EXECUTE FUNCTION no_room()
+"""
+
+
+def test_a_disk_that_fills_up_during_a_save_leaves_nothing_of_it(record: Record) -> None:
+    before, stamp = _counted(record), record.stamp()
+
+    def save() -> None:
+        with record.database.writing() as session:
+            entries.record(session, stamp, ONE_SCOOP, now=record.now)
+
+    _do(record, NO_ROOM)
+    with pytest.raises(CannotSave, match="is full"):
+        save()
+    assert _counted(record) == before
+    _do(record, "DROP TRIGGER no_room ON feeding")
+    save()
+    assert _counted(record) == before + 1
+
+
+def test_a_database_that_may_only_be_read_is_read_and_says_why_it_saves_nothing(
+    record: Record,
+) -> None:
+    name = record.database.engine.url.database
+    _do(record, f"ALTER DATABASE {name} SET default_transaction_read_only = on")
+    record.database.engine.dispose()
+    with pytest.raises(CannotSave, match="takes no changes now"):
+        record.write(ONE_SCOOP)
+    assert _counted(record)
+
+
+@pytest.mark.parametrize(
+    ("error", "said"),
+    [
+        # with the codes that the driver took from appendix "PostgreSQL Error Codes"
+        (errors.DiskFull, "is full"),
+        (errors.IoError, "does not answer as it should"),
+        (errors.LockNotAvailable, "Save again in a minute"),
+        (errors.TooManyConnections, "too much to do"),
+        (errors.OutOfMemory, "too much to do"),
+        (errors.ReadOnlySqlTransaction, "takes no changes now"),
+        (errors.CannotConnectNow, "does not answer"),
+        (errors.ConnectionFailure, "does not answer"),
+        (errors.OperationalError, "does not answer"),
+    ],
+)
+def test_what_a_server_says_becomes_a_sentence(error: type[Error], said: str) -> None:
+    with pytest.raises(CannotSave, match=said), refusing():
+        raise OperationalError(None, None, error("x"))
+
+
+@pytest.mark.parametrize("error", [errors.UndefinedTable, errors.UniqueViolation, errors.DataError])
+def test_what_is_our_own_fault_is_not_laid_on_the_server(error: type[Error]) -> None:
+    with pytest.raises(DBAPIError, match="our own"), refusing():
+        raise DBAPIError(None, None, error("our own"))
+
+
+def test_a_server_that_goes_away_during_a_save_is_told_and_found_again(
+    record: Record, other: Database
+) -> None:
+    def cut_off() -> None:
+        with record.database.writing() as session, other.reading() as elsewhere:
+            own = session.scalar(text("SELECT pg_backend_pid()"))
+            elsewhere.execute(text("SELECT pg_terminate_backend(:own, 8000)"), {"own": own})
+            entries.record(session, record.stamp(), ONE_SCOOP, now=record.now)
+
+    with pytest.raises(CannotSave, match="not saved twice"):
+        cut_off()
+    record.write(ONE_SCOOP)
+
+
+def test_a_server_that_is_not_there_is_told(tmp_path: Path) -> None:
+    nowhere = Database(postgresql_engine(f"postgresql+psycopg://me@/x?host={tmp_path}"))
+    with pytest.raises(CannotSave, match="does not answer"), nowhere.writing() as session:
+        session.execute(select(1))
+
+
+def _do(record: Record, statement: str) -> None:
+    with record.database.writing() as session:
+        session.execute(text(statement))
+        session.commit()
 
 
 def _counted(record: Record) -> int:

@@ -30,7 +30,7 @@ from app.services import (
 from app.services.sites import FIRST
 from app.storage import snapshot
 from app.storage.engine import Database
-from app.storage.queries import evaluations
+from app.storage.queries import evaluations, lived
 from app.storage.queries.evaluations import Kept
 from tests.record import ALL_FINE, ONE_SCOOP, Record, new_record, reading
 
@@ -275,4 +275,4 @@ def test_the_stages_of_a_filter_come_from_what_was_kept(record: Record) -> None:
 
 
 def test_readings_reach_as_far_back_as_the_pages_say() -> None:
-    assert timedelta(days=knowledge.load().value("warmth.readings-days")) == snapshot.READINGS_BACK
+    assert timedelta(days=knowledge.load().value("warmth.readings-days")) == lived.READINGS_BACK

@@ -2,10 +2,12 @@
 
 import re
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from functools import partial
 from html import unescape
 from urllib.parse import urljoin, urlsplit
 
+from flask import Flask
 from flask.testing import FlaskClient
 from werkzeug.exceptions import HTTPException
 from werkzeug.test import TestResponse
@@ -13,11 +15,15 @@ from werkzeug.test import TestResponse
 _HREF = re.compile(r'<(?:a|img|image)\b[^>]*?\s(?:href|src)="([^"]+)"')
 
 
-def crawl(client: FlaskClient, *starts: str, same: int) -> Iterator[tuple[str, str, TestResponse]]:
+def crawl(
+    client: FlaskClient, *starts: str, same: int, kind_of: Callable[[str], str] | None = None
+) -> Iterator[tuple[str, str, TestResponse]]:
     """Each page that links reach, once: (address, where the link stood, answer).
 
-    Of the addresses of one endpoint as many as `same` are opened. Pictures are links too.
+    Of the addresses of one kind as many as `same` are opened; `kind_of` tells it from a path, and
+    without it the endpoint of the client's application is it. Pictures are links too.
     """
+    kind_of = kind_of or partial(endpoint_of, client.application)
     waiting = [(start, "the start") for start in starts]
     known = set(starts)
     opened: Counter[str] = Counter()
@@ -31,9 +37,9 @@ def crawl(client: FlaskClient, *starts: str, same: int) -> Iterator[tuple[str, s
             if there.netloc != "localhost" or address in known:
                 continue
             known.add(address)
-            endpoint = _endpoint(client, there.path)
-            if endpoint != "static" and opened[endpoint] < same:
-                opened[endpoint] += 1
+            kind = kind_of(there.path)
+            if kind != "static" and opened[kind] < same:
+                opened[kind] += 1
                 waiting.append((address, url))
 
 
@@ -45,10 +51,11 @@ def _targets(answer: TestResponse) -> list[str]:
     return []
 
 
-def _endpoint(client: FlaskClient, path: str) -> str:
+def endpoint_of(app: Flask, url: str) -> str:
     """The endpoint of an address; one that no rule knows stands for itself."""
+    path = urlsplit(url).path
     try:
-        found, _ = client.application.url_map.bind("localhost").match(path)
+        found, _ = app.url_map.bind("localhost").match(path)
     except HTTPException:
         return path
     return str(found)

@@ -46,6 +46,15 @@ def test_from_the_chart_to_a_sheet_and_its_answers(adult: CheckedClient, record:
     assert "40 minutes" in teacher
 
 
+def test_a_month_that_has_just_begun_gives_way_to_the_one_before(
+    adult: CheckedClient, record: Record
+) -> None:
+    for day, value in enumerate((7.1, 7.0, 7.1, 8.4, 7.2, 7.1, 7.0)):
+        record.write(NewTest(), reading(Quantity.PH, value), at=MONDAY - timedelta(days=27 - day))
+    assert f"{ALL}/month/2027-01/ph-outlier" in adult.get(ALL).text
+    assert "Not enough data this month" in seen(adult, f"{ALL}?month=2027-02")
+
+
 def test_the_chart_of_a_sheet_has_no_words(adult: CheckedClient, record: Record) -> None:
     live(record)
     html = adult.get(f"{ALL}/month/2027-01/temperature-holes").text

@@ -90,6 +90,9 @@ def test_a_photo_of_a_pupil_waits(
     press(adult, url, action=decide, show="no")
     assert helper.get(picture_of(url)).status_code == 404
     assert "Not shown. Only adults see it." in seen(adult, BOOK)
+    told = seen(helper, url)
+    assert "kept this photo back. There may be a face, a name or something private" in told
+    assert "Fix" not in told
 
 
 @pytest.mark.parametrize(
@@ -207,6 +210,7 @@ def test_a_pupil_takes_a_photo_back_for_20_seconds(
     assert helper.get(url).status_code == (404 if undo == 303 or fix == 404 else 200)
 
 
+@pytest.mark.sqlite_only("the bytes of the file")
 def test_what_is_taken_back_is_gone_from_pages_and_disk(
     adult: CheckedClient, record: Record, tmp_path: Path
 ) -> None:
@@ -230,10 +234,10 @@ def test_what_is_taken_back_is_gone_from_pages_and_disk(
     assert b"marker-caption" not in every_byte(record)
 
 
-def tap(client: CheckedClient, page: str, x: int, y: int, **more: str) -> str:
-    """Press the picture on a page at a place, as a browser sends it."""
+def tap(client: CheckedClient, page: str, x: int, y: int, *, wide: int = 600, cm: str = "") -> str:
+    """Press the picture of a width on a page at a place, as a browser sends it."""
     form = opened(client, page)
-    query = form | more | {"tap.x": str(x), "tap.y": str(y)}
+    query = form | ({"cm": cm} if cm else {}) | {f"tap{wide}.x": str(x), f"tap{wide}.y": str(y)}
     pairs = [(name, value) for name, value in query.items() if name != "p"]
     pairs += [
         ("p", each) for each in re.findall(r'name="p" value="([^"]+)"', client.get(page).text)
@@ -250,7 +254,7 @@ def test_a_length_by_tapping_the_picture(
     asks = ("one end of the ruler", "further along the ruler", "mouth", "tail")
     for ask, (x, y) in zip(asks, ((59, 10), (359, 10), (100, 200), (100, 300)), strict=True):
         assert ask in seen(helper, page)
-        page = tap(helper, page, x, y, **({"cm": "10"} if "mouth" in ask else {}))
+        page = tap(helper, page, x, y, cm="10" if "mouth" in ask else "")
     # 300 of the 600 pixels are 10 cm, the animal 100 pixels: 3.3 cm
     assert "3.3 cm could be 3 cm to 3.7 cm" in seen(helper, page)
     assert "Save it" not in seen(helper, page)
@@ -268,10 +272,21 @@ def test_a_length_by_tapping_the_picture(
     assert refused.status_code == 403
 
 
+def test_on_a_phone_the_picture_is_small_and_the_length_the_same(adult: CheckedClient) -> None:
+    page = f"{urlsplit(added(adult, jpeg(size=(1200, 900)))).path}/length"
+    # the same places as on a picture of 600 pixels, on one of 280
+    for number, (x, y) in enumerate(((27, 5), (167, 5), (47, 93), (47, 140))):
+        page = tap(adult, page, x, y, wide=280, cm="10" if number == 2 else "")
+    told = seen(adult, page)
+    assert "3.4 cm could be" in told
+    # by hand, each tap 4 pixels off: (47 - 8) / (140 + 8) and (47 + 8) / (140 - 8) of 10 cm
+    assert "could be 2.6 cm to 4.2 cm" in told
+
+
 def test_a_length_by_keyboard(adult: CheckedClient) -> None:
     page = f"{urlsplit(added(adult)).path}/length"
     # Enter on the picture sends its corner: that is no point
-    assert "use the two number fields" in seen(adult, f"{page}?tap.x=0&tap.y=0")
+    assert "use the two number fields" in seen(adult, f"{page}?tap280.x=0&tap280.y=0")
     points = ((10, 50), (60, 50), (10, 20), (35, 20))
     kept: list[str] = []
     for left, top in points:
@@ -286,8 +301,9 @@ def test_a_length_by_keyboard(adult: CheckedClient) -> None:
 @pytest.mark.parametrize(
     "query",
     [
-        "p=x&p=1,2,3&p=nan,0.2&p=2,2", "wide=9999999&p=0.1,0.1", "tap.x=-5&tap.y=7",
-        "tap.x=1e9&tap.y=x", "left=500&top=-1&set=yes", "cm=lots&set=yes",
+        "p=x&p=1,2,3&p=nan,0.2&p=2,2", "wide=9999999&p=0.1,0.1", "tap600.x=-5&tap600.y=7",
+        "tap600.x=1e9&tap600.y=x", "tap7.x=1&tap7.y=1", "tap280.x=300&tap280.y=9",
+        "left=500&top=-1&set=yes", "cm=lots&set=yes",
         "p=0.1,0.1&p=0.1,0.1&p=0.2,0.2&p=0.3,0.3&cm=5", "p=.1,.1&p=.2,.1&p=.3,.3&p=.4,.4&cm=0",
         "p=.1,.1&p=.2,.1&p=.3,.3&p=.4,.4&p=.5,.5&p=.6,.6",
     ],

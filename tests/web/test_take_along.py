@@ -12,7 +12,7 @@ from app.clock import FixedClock
 from app.domain.drafts import NewTest
 from app.domain.people import Role
 from app.domain.quantities import Quantity
-from app.storage import hold
+from app.services.exchange import outgoing
 from tests.page_checker import CheckedClient
 from tests.record import Record, reading
 from tests.services.exchange.full import packed
@@ -120,9 +120,13 @@ def test_a_second_press_while_the_first_is_made_is_told_to_wait(
     adult: CheckedClient, record: Record, app: Flask
 ) -> None:
     token = csrf_of(adult, PAGE)
-    folder = app.extensions["sillpond"].settings.data_folder / "outgoing"
-    folder.mkdir(exist_ok=True)
-    with hold.held(folder / f"{record.adult.person_id}.lock"):
-        answer = adult.post(f"{PAGE}/package", data={"csrf_token": token})
+    folder, person_id = app.extensions["sillpond"].settings.data_folder, record.adult.person_id
+    answers = []
+
+    def press_again(_target: object) -> None:
+        answers.append(adult.post(f"{PAGE}/package", data={"csrf_token": token}))
+
+    outgoing.made(record.database, folder, person_id, press_again).close()
+    (answer,) = answers
     assert answer.status_code == 409
     assert "Another file is being made for you." in words_of(answer.text)

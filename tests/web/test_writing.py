@@ -105,6 +105,18 @@ def test_something_odd_keeps_the_signs(helper: CheckedClient, record: Record) ->
     )
 
 
+def test_a_count_with_a_sign_keeps_its_count_in_the_saved_line(
+    helper: CheckedClient, record: Record
+) -> None:
+    answer = save(helper, f"{TANK}/look", hands=str(record.otter), seen="14", signs=["hiding"])
+    saved_id(answer)
+
+    said = seen(helper, answer.location)
+    assert "Saved. Something odd: hiding · 14 of 16 seen" in said
+    (look,) = lines(record, EntryKind.OBSERVATION)
+    assert look.lines[0] == "14 of 16 seen"
+
+
 # test water
 
 

@@ -1,4 +1,4 @@
-"""The ledger of forecasts: kept when a test is written, compared when the next one is.
+"""The ledger of forecasts: kept when a new test is first looked at, compared when the next one is.
 
 Scores are never stored: they follow from the readings that count now, so that a correction
 scores anew.
@@ -161,9 +161,12 @@ def model_of(quantity: Quantity) -> Model | None:
 def keep(database: Database, tank_id: int, *, now: datetime) -> None:
     """Keep what the newest tests let expect, unless somebody else writes just now.
 
-    What was saved stands already: whatever goes wrong here is told to the log only.
+    Whoever looks at the tank comes first: whatever goes wrong here is told to the log only.
     """
     try:
+        with database.reading() as session:
+            if not _lacking(session, tank_id, now):
+                return
         with database.writing_if_free() as session:
             if session is not None:
                 note(session, tank_id, now=now)
@@ -177,7 +180,7 @@ def note(session: Session, tank_id: int, *, now: datetime) -> int:
     A test that was written down more than a day after it was made lets nothing be forecast, and
     of several tests of one day the first does.
     """
-    lacking = forecasts.lacking(session, tank_id, sorted(KEPT), now - _RIGHT_AFTER)
+    lacking = _lacking(session, tank_id, now)
     if not lacking:
         return 0
     (snapshot,) = storage.load(session, [tank_id], now)
@@ -191,6 +194,10 @@ def note(session: Session, tank_id: int, *, now: datetime) -> int:
         session.add_all(rows)
         finish(session)
     return len(rows)
+
+
+def _lacking(session: Session, tank_id: int, now: datetime) -> tuple[tuple[Quantity, int], ...]:
+    return forecasts.lacking(session, tank_id, sorted(KEPT), now - _RIGHT_AFTER)
 
 
 def row_for(

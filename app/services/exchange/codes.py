@@ -1,18 +1,17 @@
 """Codes in place of nicknames: what leaves the record names no child."""
 
-import re
 from collections import Counter
 from collections.abc import Mapping
 from typing import Final
 
-from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from app.domain.nicknames import any_of
 from app.knowledge.load import load
-from app.storage.models.access import Author
-from app.storage.models.classes import Helper
+from app.storage.models.access import A_HELPER
+from app.storage.queries.nicknames import kept
 
-SHARED: Final = "a helper"
+SHARED: Final = A_HELPER
 """What stands in a text for a nickname that several helpers have or had."""
 
 
@@ -35,7 +34,7 @@ class Codes:
             nickname.casefold(): SHARED if often[nickname] > 1 else code_of(author_id)
             for author_id, nickname in nicknames.items()
         }
-        self._words = _words(frozenset(nicknames.values()))
+        self._words = any_of(frozenset(nicknames.values()), load().tank_words)
 
     def name(self, author_id: int | None, name: str) -> str:
         """What stands for the name of an author."""
@@ -51,23 +50,8 @@ class Codes:
         return self._words.sub(lambda found: self._in_texts.get(found[0].casefold(), SHARED), text)
 
 
-def _words(nicknames: frozenset[str]) -> re.Pattern[str] | None:
-    if not nicknames:
-        return None
-    things = load().tank_words
-    # the longest first: "Helper 1" must not be found in "Helper 12"
-    words = (
-        re.escape(name) if name in things else f"(?i:{re.escape(name)})"
-        for name in sorted(nicknames, key=lambda name: (-len(name), name))
-    )
-    return re.compile(rf"(?<!\w)(?:{'|'.join(words)})(?!\w)")
-
-
 def codes_of(session: Session) -> Codes:
     """The codes of all helpers whose nickname is still kept, in all classes."""
-    rows = session.execute(
-        select(Author.id, Author.name)
-        .outerjoin(Helper, Helper.id == Author.helper_id)
-        .where(Author.kind == "helper", Helper.past_number.is_(None))
+    return Codes(
+        {author_id: name for author_id, name in kept(session).items() if name != code_of(author_id)}
     )
-    return Codes({author_id: name for author_id, name in rows if name != code_of(author_id)})

@@ -4,11 +4,12 @@ import re
 from collections.abc import Sequence
 from typing import Any, Final
 
-from sqlalchemy import CheckConstraint, Column, ForeignKeyConstraint, String, Table
+from sqlalchemy import CheckConstraint, Column, ForeignKeyConstraint, Table
 
 from app.services.exchange import tables
 from app.services.exchange.tables import PORTABLE
 from app.services.exchange.values import TIME_FORMAT, kind_of
+from app.storage.base import TEXTS
 
 _ONE_OF: Final = re.compile(r"(?:(\w+) IS NULL OR )?(\w+) IN \(((?:'[^']*',?\s*)+)\)")
 _HIDDEN: Final = (
@@ -86,7 +87,7 @@ def _field(column: Column[Any], allowed: dict[str, list[str]]) -> dict[str, Any]
     rules: dict[str, Any] = {}
     if kind != "string" and not column.nullable:
         rules["required"] = True
-    if isinstance(column.type, String) and column.type.length:
+    if isinstance(column.type, TEXTS) and column.type.length:
         # an apostrophe in front may make it longer
         rules["maxLength"] = column.type.length + 1
     if column.name in allowed:

@@ -6,18 +6,24 @@ from collections.abc import Callable
 from contextlib import closing
 from datetime import datetime
 from pathlib import Path
-from typing import IO
+from typing import IO, Final
 
 from app.domain.errors import Conflict
 from app.services import keeping
 from app.settings import Settings
-from app.storage import hold
+from app.storage.engine import Database
+
+# what is held, among what a record may be asked to hold
+_FILES: Final = 1
 
 
-def made(folder: Path, person_id: int, make: Callable[[IO[bytes]], object]) -> IO[bytes]:
+def made(
+    database: Database, folder: Path, person_id: int, make: Callable[[IO[bytes]], object]
+) -> IO[bytes]:
     """A file without a name, made by `make`, from its beginning; closing it removes it.
 
     Args:
+        database: The record: whatever process has it open lets one file at a time be made.
         folder: The data folder: what is in the file is as private as the record.
         person_id: Who asked. Making takes a moment, and nobody has two made at once.
         make: Writes the content.
@@ -28,7 +34,7 @@ def made(folder: Path, person_id: int, make: Callable[[IO[bytes]], object]) -> I
     place = folder / "outgoing"
     keeping.prepare_folder(place)
     try:
-        with hold.held(place / f"{person_id}.lock"):
+        with database.held(_FILES, person_id, place / f"{person_id}.lock"):
             file = tempfile.TemporaryFile(dir=place)  # noqa: SIM115  # whoever gets it closes it
             try:
                 make(file)

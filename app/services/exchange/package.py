@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import IO, Any, Final
 
-from sqlalchemy import Column, Select, String, Table, select
+from sqlalchemy import Column, Select, Table, select
 from sqlalchemy.orm import Session
 
 from app.domain.errors import NotFound
@@ -23,7 +23,7 @@ from app.services.exchange.codes import Codes, codes_of
 from app.services.exchange.values import cell
 from app.services.exchange.zips import Counted, Packing
 from app.storage import schema
-from app.storage.base import Base
+from app.storage.base import TEXTS, Base
 from app.storage.file import Progress, no_progress
 from app.storage.models.access import Author
 from app.storage.models.notebook import Photo
@@ -162,7 +162,7 @@ class _Writer:
         return True
 
     def _coded(self, column: Column[Any], text: str) -> str:
-        longest = column.type.length if isinstance(column.type, String) else None
+        longest = column.type.length if isinstance(column.type, TEXTS) else None
         return self.codes.text(text)[:longest]
 
     def _hide(self, table: Table, row: dict[str, Any]) -> None:

@@ -9,7 +9,7 @@ from typing import Any, Final
 from sqlalchemy import Boolean, Column, Date, Float, Integer, String
 
 from app.services.csv_text import safe_text, text_in
-from app.storage.base import UtcTime
+from app.storage.base import TEXTS, Typed, UtcTime
 
 TIME_FORMAT: Final = "%Y-%m-%dT%H:%M:%S.%fZ"
 _INTEGER: Final = re.compile(r"-?[0-9]{1,18}")
@@ -39,7 +39,7 @@ def value_of(column: Column[Any], text: str) -> Any:
     Raises:
         ValueError: If no value of the column looks like that.
     """
-    if isinstance(column.type, String):
+    if isinstance(column.type, TEXTS):
         return _text(column, text)
     if not text:
         if not column.nullable:
@@ -52,7 +52,7 @@ def _text(column: Column[Any], text: str) -> str | None:
     if not text and column.nullable:
         return None
     value = text_in(text)
-    if isinstance(column.type, String) and column.type.length and len(value) > column.type.length:
+    if isinstance(column.type, TEXTS) and column.type.length and len(value) > column.type.length:
         raise ValueError(f"is longer than {column.type.length} letters")
     return value
 
@@ -95,6 +95,7 @@ _KINDS: Final = (
     (Integer, "integer"),
     (Float, "number"),
     (String, "string"),
+    (Typed, "string"),
 )
 _READERS: Final[dict[str, Callable[[str], Any]]] = {
     "datetime": _moment,

@@ -85,6 +85,16 @@ def look(session: Session, snapshot: TankSnapshot, knowledge: Knowledge, first: 
     )
 
 
+def newest(session: Session, snapshot: TankSnapshot, knowledge: Knowledge) -> Month:
+    """What this month shows; while it shows nothing yet, what the month before did."""
+    this, *before = months(session, snapshot)[:2]
+    seen = look(session, snapshot, knowledge, this)
+    if seen.found or not before:
+        return seen
+    earlier = look(session, snapshot, knowledge, before[0])
+    return earlier if earlier.found else seen
+
+
 def one(
     session: Session, snapshot: TankSnapshot, knowledge: Knowledge, first: date, key: str
 ) -> Found:

@@ -64,7 +64,8 @@ def welfare_record(
     session: Session, snapshot: TankSnapshot, knowledge: Knowledge, texts: Mapping[str, str]
 ) -> WelfareRecord:
     """The record of a tank as of a moment, with its own `texts`."""
-    needs = needs_of(snapshot, knowledge)
+    # one name for each animal, the one that the household's own entries use
+    needs = needs_of(snapshot, knowledge, own_names=True)
     days = period_of(snapshot, knowledge)
     people = _people(snapshot, texts)
     corrected, taken_back = _set_aside(session, snapshot.tank.id)

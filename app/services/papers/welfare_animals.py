@@ -1,10 +1,12 @@
 """The other three needs of a welfare record: behavior, company, protection from harm."""
 
+from collections.abc import Iterator
 from typing import Final
 
 from app.domain.entry_words import SIGN_WORDS, STOCK_WORDS
 from app.domain.records import Job, JobKind, StockEventKind
 from app.domain.snapshot import TankSnapshot
+from app.domain.tank import Site
 from app.domain.wording import count, dated, length_text, listed
 from app.rules.lodgers import ClashKind, Lodger
 from app.services.needs import Needs
@@ -18,23 +20,15 @@ _CHECKS: Final = (
 )
 
 
-def called(lodger: Lodger) -> str:
-    """The household's name of a group, with the list's where that is another."""
-    if lodger.name.casefold() == lodger.called.casefold():
-        return lodger.called
-    return f"{lodger.name} ({lodger.called})"
-
-
 def behavior(snapshot: TankSnapshot, needs: Needs) -> Shown:
     """Who lives where, how long they grow, and what they can hide in."""
-    shown, site = Shown(), snapshot.site
+    shown = Shown()
     if not needs.lodgers:
         shown.lack("No animals are written.")
     for lodger in needs.lodgers:
-        grown = f", grows to {length_text(site, lodger.grown_cm)}" if lodger.grown_cm else ""
-        shown.say(called(lodger), f"{lodger.count}{grown}")
+        shown.say(lodger.called, ", ".join(_facts(lodger, snapshot.site)))
     length = snapshot.tank.shape.length_cm
-    shown.say("Length of the tank", length_text(site, length))
+    shown.say("Length of the tank", length_text(snapshot.site, length))
     for share in needs.heights:
         shown.say(f"Animals {share.words}", listed(share.names))
     plants = ", ".join(f"{p.name} ({p.amount})" for p in snapshot.plants if not p.removed)
@@ -45,15 +39,24 @@ def behavior(snapshot: TankSnapshot, needs: Needs) -> Shown:
     return shown
 
 
+def _facts(lodger: Lodger, site: Site) -> Iterator[str]:
+    """How many there are, their scientific name, and how long they grow."""
+    yield str(lodger.count)
+    if lodger.species is not None:
+        yield lodger.species.scientific_name
+    if lodger.grown_cm:
+        yield f"grows to {length_text(site, lodger.grown_cm)}"
+
+
 def company(needs: Needs) -> Shown:
     """How many of a kind there are, against how many they want to be."""
     shown, unknown = Shown(), []
     for lodger in needs.lodgers:
         wanted = lodger.species.min_group if lodger.species else None
         if wanted is None:
-            unknown.append(called(lodger))
+            unknown.append(lodger.called)
         elif lodger.count >= wanted:
-            shown.say(called(lodger), f"{lodger.count} here, {wanted} or more wanted")
+            shown.say(lodger.called, f"{lodger.count} here, {wanted} or more wanted")
     if unknown:
         shown.lack(f"How many they want to be is not known: {listed(unknown)}.")
     if not needs.lodgers:

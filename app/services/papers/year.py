@@ -1,6 +1,11 @@
-"""The story of a year: what happened in plain words, without anybody's name."""
+"""The story of a year: what happened in plain words, without anybody's name.
 
-from collections.abc import Iterator
+Sentences come first, for families; what was measured stands in one short list at the end. The
+charts begin with the day of the story, so that they show what its words tell.
+"""
+
+import re
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any, Final
@@ -10,10 +15,11 @@ from sqlalchemy.orm import Session
 
 from app.domain.calendar import day_start
 from app.domain.entry_words import STOCK_WORDS
+from app.domain.measures import net_volume
 from app.domain.quantities import FACTS, Quantity
 from app.domain.records import EntryKind, EntryStatus, JobKind, StockEventKind
 from app.domain.snapshot import TankSnapshot
-from app.domain.wording import count, dated, listed, range_text, water_amount
+from app.domain.wording import count, dated, listed, range_text, value_text, water_amount
 from app.services import trends
 from app.services.trends import Chart
 from app.storage.models.entry import Entry
@@ -21,20 +27,26 @@ from app.storage.models.livestock import StockEvent, StockGroup
 from app.storage.models.maintenance import Job
 from app.storage.models.water import Reading
 
-DRAWN: Final = (Quantity.TEMPERATURE, Quantity.NITRATE)
+DRAWN: Final[Mapping[Quantity, str]] = {
+    Quantity.TEMPERATURE: "How warm the water was",
+    Quantity.NITRATE: "Nitrate: what food leaves in the water",
+}
+"""What is drawn, under which heading."""
 _LEAST_DRAWN: Final = 2
-# kinds with how they are told: "on 30 days" for what is done once a day, else how often
-_TOLD: Final = {
-    EntryKind.FEEDING: ("Fed", "meal", "meals"),
-    EntryKind.OBSERVATION: ("Looked at", "look", "looks"),
-    EntryKind.WATER_TEST: ("Water tested", "test", "tests"),
+# what was done on how many days
+_ON_DAYS: Final = {
+    EntryKind.FEEDING: "We fed the animals on {}.",
+    EntryKind.OBSERVATION: "We looked at them on {}.",
+    EntryKind.WATER_TEST: "We tested the water on {}.",
 }
-_JOBS: Final = {
-    JobKind.FILTER_RINSE: "The filter was rinsed",
-    JobKind.GLASS: "The glass was wiped",
-    JobKind.SIPHON: "The sand was siphoned",
-    JobKind.TRIM: "Plants were trimmed",
+_ALSO: Final = {
+    JobKind.FILTER_RINSE: "rinsed the filter",
+    JobKind.GLASS: "wiped the glass",
+    JobKind.SIPHON: "siphoned the sand",
+    JobKind.TRIM: "trimmed plants",
 }
+# water that was changed is told in tanks from here on
+_TANKS: Final = 1.5
 _EVENTS: Final = (
     StockEventKind.ARRIVED,
     StockEventKind.BORN,
@@ -57,30 +69,43 @@ class Told:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class YearStory:
-    """The story from `first` to `last`; losses only where they were told to pupils."""
+    """The story from `first` to `last`; losses only where they were told to pupils.
+
+    `sentences` are what was done, `measured` from where to where each quantity went.
+    """
 
     first: date
     last: date
-    done: tuple[Told, ...]
-    measured: tuple[Told, ...]
+    sentences: tuple[str, ...]
     animals: tuple[Told, ...]
     here: str
-    charts: tuple[tuple[Quantity, Chart], ...]
+    charts: tuple[tuple[str, Chart], ...]
+    measured: tuple[Told, ...]
 
 
 def year_story(session: Session, snapshot: TankSnapshot, first: date) -> YearStory:
     """The story from a day up to now, as pupils know the tank."""
     told = snapshot.for_pupils()
     start = day_start(first, told.site.zone)
+    ranges = _ranges(session, told, start)
     return YearStory(
         first=first,
         last=told.today,
-        done=(*_entries(session, told, start), *_jobs(session, told, start)),
-        measured=tuple(_measured(session, told, start)),
+        sentences=(
+            *_entries(session, told, start),
+            *_jobs(session, told, start),
+            *(f"The water was {text} warm." for text in _of(ranges, Quantity.TEMPERATURE)),
+        ),
         animals=tuple(_animals(session, told, start)),
         here=listed([f"{g.count} {g.name}" for g in told.groups if g.count]),
-        charts=_charts(session, told, first),
+        charts=_charts(session, told, start),
+        measured=tuple(Told(FACTS[quantity].label, text) for quantity, text in ranges.items()),
     )
+
+
+def _of(ranges: Mapping[Quantity, str], quantity: Quantity) -> Iterator[str]:
+    if quantity in ranges:
+        yield ranges[quantity]
 
 
 def _in_force(tank_id: int, start: datetime, end: datetime) -> tuple[Any, ...]:
@@ -92,27 +117,19 @@ def _in_force(tank_id: int, start: datetime, end: datetime) -> tuple[Any, ...]:
     )
 
 
-def _entries(session: Session, told: TankSnapshot, start: datetime) -> Iterator[Told]:
+def _entries(session: Session, told: TankSnapshot, start: datetime) -> Iterator[str]:
     rows = session.execute(
-        select(
-            Entry.kind,
-            func.count(Entry.id),
-            func.count(distinct(Entry.local_day)),
-            func.min(Entry.local_day),
-            func.max(Entry.local_day),
-        )
+        select(Entry.kind, func.count(distinct(Entry.local_day)))
         .where(*_in_force(told.tank.id, start, told.as_of))
         .group_by(Entry.kind)
     )
-    found: dict[str, Any] = {kind: rest for kind, *rest in rows}
-    for kind, (label, one, many) in _TOLD.items():
+    found = {row[0]: row[1] for row in rows}
+    for kind, sentence in _ON_DAYS.items():
         if kind.value in found:
-            number, days, first, last = found[kind.value]
-            often = f"{count(number, one, many)} on {count(days, 'day', 'days')}"
-            yield Told(label, f"{often}. First on {dated(first)}, last on {dated(last)}.")
+            yield sentence.format(count(found[kind.value], "day", "days"))
 
 
-def _jobs(session: Session, told: TankSnapshot, start: datetime) -> Iterator[Told]:
+def _jobs(session: Session, told: TankSnapshot, start: datetime) -> Iterator[str]:
     rows = session.execute(
         select(Job.job, func.count(Job.entry_id), func.sum(Job.liters_out))
         .join(Entry, Entry.id == Job.entry_id)
@@ -122,18 +139,27 @@ def _jobs(session: Session, told: TankSnapshot, start: datetime) -> Iterator[Tol
     found: dict[str, Any] = {job: rest for job, *rest in rows}
     if JobKind.WATER_CHANGE.value in found:
         number, liters = found[JobKind.WATER_CHANGE.value]
-        water = f", {water_amount(told.site, liters)} in all" if liters else ""
-        yield Told("Water changed", f"{count(number, 'time', 'times')}{water}.")
-    for kind, label in _JOBS.items():
-        if kind.value in found:
-            yield Told(label, f"{count(found[kind.value][0], 'time', 'times')}.")
+        yield f"We changed water {count(number, 'time', 'times')}{_water(told, liters)}."
+    if also := [words for kind, words in _ALSO.items() if kind.value in found]:
+        yield f"We also {listed(also)}."
 
 
-def _measured(session: Session, told: TankSnapshot, start: datetime) -> Iterator[Told]:
+def _water(told: TankSnapshot, liters: float | None) -> str:
+    """How much that was, also in tanks: nobody knows how much 1500 L are."""
+    if not liters:
+        return ""
+    text = f", {water_amount(told.site, liters)} in all"
+    net = net_volume(told.tank.shape)
+    if net is None or liters < _TANKS * net.net_l:
+        return text
+    return f"{text}: as much as the tank holds {round(liters / net.net_l)} times"
+
+
+def _ranges(session: Session, told: TankSnapshot, start: datetime) -> dict[Quantity, str]:
+    """From where to where each quantity went, by what it could have been."""
     rows = session.execute(
         select(
             Reading.quantity,
-            func.count(Reading.id),
             func.min(func.coalesce(Reading.low, Reading.value)),
             func.max(func.coalesce(Reading.high, Reading.value, Reading.low)),
         )
@@ -145,12 +171,18 @@ def _measured(session: Session, told: TankSnapshot, start: datetime) -> Iterator
         )
         .group_by(Reading.quantity)
     )
-    found: dict[str, Any] = {quantity: rest for quantity, *rest in rows}
-    for quantity in Quantity:
-        if quantity.value in found:
-            number, low, high = found[quantity.value]
-            spread = range_text(quantity, low, high, told.site)
-            yield Told(FACTS[quantity].label, f"{spread}, {count(number, 'reading', 'readings')}")
+    found = {row[0]: (row[1], row[2]) for row in rows}
+    return {
+        quantity: _from_to(quantity, *found[quantity.value], told)
+        for quantity in Quantity
+        if quantity.value in found
+    }
+
+
+def _from_to(quantity: Quantity, low: float, high: float, told: TankSnapshot) -> str:
+    if low == high:
+        return value_text(quantity, low, told.site)
+    return range_text(quantity, low, high, told.site)
 
 
 def _animals(session: Session, told: TankSnapshot, start: datetime) -> Iterator[Told]:
@@ -169,13 +201,15 @@ def _animals(session: Session, told: TankSnapshot, start: datetime) -> Iterator[
         yield Told(dated(day), f"{number} {name} {STOCK_WORDS[StockEventKind(what)]}.")
 
 
-def _charts(
-    session: Session, told: TankSnapshot, first: date
-) -> tuple[tuple[Quantity, Chart], ...]:
-    days = max(1, (told.today - first).days)
+def in_short(finding: str) -> str:
+    """What a chart found, without how that is known: "It is going up."."""
+    return f"{re.split('[:;] ', finding)[0].rstrip('.')}."
+
+
+def _charts(session: Session, told: TankSnapshot, start: datetime) -> tuple[tuple[str, Chart], ...]:
     drawn = []
-    for quantity in DRAWN:
-        chart = trends.chart(session, told.tank.id, quantity, days, now=told.as_of)
+    for quantity, heading in DRAWN.items():
+        chart = trends.chart(session, told.tank.id, quantity, None, now=told.as_of, since=start)
         if chart.series.count >= _LEAST_DRAWN:
-            drawn.append((quantity, chart))
+            drawn.append((heading, chart))
     return tuple(drawn)

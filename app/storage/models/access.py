@@ -22,7 +22,7 @@ from sqlalchemy.orm import (
     mapped_column,
 )
 
-from app.storage.base import Base
+from app.storage.base import Base, Typed
 
 A_HELPER = "a helper"
 # true in the sessions of `Database.without_tile_names`
@@ -111,7 +111,7 @@ class SignIn(Base):
     ended_at: Mapped[datetime | None]
     last_hands_id: Mapped[int | None] = mapped_column(ForeignKey("author.id"))
     class_id: Mapped[int | None] = mapped_column(ForeignKey("class.id"), index=True)
-    device: Mapped[str] = mapped_column(String(80), default="")
+    device: Mapped[str] = mapped_column(Typed(80), default="")
     seen_at: Mapped[datetime | None]
 
 

@@ -5,7 +5,7 @@ from datetime import date, datetime
 from sqlalchemy import CheckConstraint, ForeignKey, Index, String
 from sqlalchemy.orm import Mapped, mapped_column
 
-from app.storage.base import Base
+from app.storage.base import Base, Typed
 
 
 class ApiToken(Base):
@@ -19,7 +19,7 @@ class ApiToken(Base):
     __table_args__ = (CheckConstraint("scope IN ('read','readings','entries')", name="scope"),)
 
     id: Mapped[int] = mapped_column(primary_key=True)
-    label: Mapped[str] = mapped_column(String(80))
+    label: Mapped[str] = mapped_column(Typed(80))
     token_hash: Mapped[str] = mapped_column(String(64), unique=True)
     tank_id: Mapped[int | None] = mapped_column(ForeignKey("tank.id"), index=True)
     scope: Mapped[str] = mapped_column(String(8), default="read")

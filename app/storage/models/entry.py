@@ -12,7 +12,7 @@ from sqlalchemy import (
 )
 from sqlalchemy.orm import Mapped, mapped_column
 
-from app.storage.base import Base
+from app.storage.base import Base, Typed
 
 KINDS = "'feeding','water_test','logger','job','stock_event','observation','withdrawal'"
 
@@ -42,7 +42,7 @@ class Entry(Base):
     digest: Mapped[str] = mapped_column(String(64))
     status: Mapped[str] = mapped_column(String(9), default="ok")
     replaces_id: Mapped[int | None] = mapped_column(ForeignKey("entry.id"), unique=True)
-    reason: Mapped[str] = mapped_column(String(200), default="")
+    reason: Mapped[str] = mapped_column(Typed(200), default="")
 
 
 def detail_of(kind: str) -> tuple[CheckConstraint, ForeignKeyConstraint]:

@@ -5,7 +5,7 @@ from datetime import datetime
 from sqlalchemy import ForeignKey, LargeBinary, String, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
-from app.storage.base import Base
+from app.storage.base import Base, Typed
 
 
 class IncomingFile(Base):
@@ -28,7 +28,7 @@ class ImportBatch(Base):
     id: Mapped[int] = mapped_column(primary_key=True)
     tank_id: Mapped[int] = mapped_column(ForeignKey("tank.id"))
     token: Mapped[str] = mapped_column(String(64))
-    file_name: Mapped[str] = mapped_column(String(120), default="")
+    file_name: Mapped[str] = mapped_column(Typed(120), default="")
     made_at: Mapped[datetime]
     author_id: Mapped[int] = mapped_column(ForeignKey("author.id"))
     rows: Mapped[int] = mapped_column(default=0)

@@ -5,7 +5,7 @@ from datetime import datetime
 from sqlalchemy import CheckConstraint, ForeignKey, String
 from sqlalchemy.orm import Mapped, mapped_column
 
-from app.storage.base import Base
+from app.storage.base import Base, Typed
 from app.storage.models.entry import detail_of
 
 
@@ -36,6 +36,6 @@ class Feeding(Base):
     scoops: Mapped[float | None]
     grams: Mapped[float | None]
     scoop_id: Mapped[int | None] = mapped_column(ForeignKey("scoop.id"))
-    amount_words: Mapped[str] = mapped_column(String(80), default="")
+    amount_words: Mapped[str] = mapped_column(Typed(80), default="")
     left_over: Mapped[bool | None]
     minutes_to_eat: Mapped[float | None]

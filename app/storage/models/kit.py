@@ -5,7 +5,7 @@ from datetime import date, datetime
 from sqlalchemy import CheckConstraint, ForeignKey, String
 from sqlalchemy.orm import Mapped, mapped_column
 
-from app.storage.base import Base
+from app.storage.base import Base, Typed
 
 
 class Kit(Base):
@@ -49,14 +49,14 @@ class Equipment(Base):
     id: Mapped[int] = mapped_column(primary_key=True)
     tank_id: Mapped[int] = mapped_column(ForeignKey("tank.id"), index=True)
     kind: Mapped[str] = mapped_column(String(20))
-    name: Mapped[str] = mapped_column(String(80))
+    name: Mapped[str] = mapped_column(Typed(80))
     lot: Mapped[str] = mapped_column(String(40), default="")
     watts: Mapped[float | None]
     since: Mapped[date | None]
     next_check_on: Mapped[date | None]
     retired_on: Mapped[date | None]
     failed_on: Mapped[date | None]
-    note: Mapped[str] = mapped_column(String(500), default="")
+    note: Mapped[str] = mapped_column(Typed(500), default="")
 
 
 class Supply(Base):
@@ -75,7 +75,7 @@ class Supply(Base):
     id: Mapped[int] = mapped_column(primary_key=True)
     site_id: Mapped[int] = mapped_column(ForeignKey("site.id"), index=True)
     kind: Mapped[str] = mapped_column(String(11))
-    name: Mapped[str] = mapped_column(String(80))
+    name: Mapped[str] = mapped_column(Typed(80))
     unit: Mapped[str] = mapped_column(String(5))
     amount_left: Mapped[float]
     counted_on: Mapped[date]

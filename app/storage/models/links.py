@@ -5,7 +5,7 @@ from datetime import date, datetime
 from sqlalchemy import CheckConstraint, ForeignKey, String, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
-from app.storage.base import Base
+from app.storage.base import Base, Typed
 
 
 class Link(Base):
@@ -28,7 +28,7 @@ class Link(Base):
     kind: Mapped[str] = mapped_column(String(8))
     token_hash: Mapped[str] = mapped_column(String(64), unique=True)
     tank_id: Mapped[int] = mapped_column(ForeignKey("tank.id"), index=True)
-    label: Mapped[str] = mapped_column(String(80), default="")
+    label: Mapped[str] = mapped_column(Typed(80), default="")
     first_day: Mapped[date | None]
     last_day: Mapped[date | None]
     made_at: Mapped[datetime]

@@ -3,7 +3,7 @@
 from sqlalchemy import CheckConstraint, ForeignKey, String, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
-from app.storage.base import Base
+from app.storage.base import Base, Typed
 from app.storage.models.entry import detail_of
 
 
@@ -58,7 +58,7 @@ class StockEvent(Base):
     length_cm: Mapped[float | None]
     apart_days: Mapped[int | None]
     hidden: Mapped[bool] = mapped_column(default=False)
-    note: Mapped[str] = mapped_column(String(500), default="")
+    note: Mapped[str] = mapped_column(Typed(500), default="")
 
 
 class Observation(Base):
@@ -80,7 +80,7 @@ class Observation(Base):
     breathing_calm: Mapped[bool | None]
     algae: Mapped[int | None]
     signs: Mapped[str] = mapped_column(String(400), default="")
-    note: Mapped[str] = mapped_column(String(500), default="")
+    note: Mapped[str] = mapped_column(Typed(500), default="")
     is_look: Mapped[bool] = mapped_column(default=True)
 
 

@@ -5,7 +5,7 @@ from datetime import date, datetime
 from sqlalchemy import CheckConstraint, ForeignKey, Index, String
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from app.storage.base import Base
+from app.storage.base import Base, Typed
 from app.storage.models.entry import detail_of
 
 
@@ -44,7 +44,7 @@ class Job(Base):
     grams: Mapped[float | None]
     plant_id: Mapped[int | None] = mapped_column(ForeignKey("plant.id"))
     step: Mapped[str] = mapped_column(String(40), default="")
-    note: Mapped[str] = mapped_column(String(500), default="")
+    note: Mapped[str] = mapped_column(Typed(500), default="")
     # joined: a job is always read with its treatment, and never in a statement of its own
     treatment: Mapped["Treatment | None"] = relationship(lazy="joined", viewonly=True)
 

@@ -5,7 +5,7 @@ from datetime import datetime
 from sqlalchemy import CheckConstraint, ForeignKey, Index, String
 from sqlalchemy.orm import Mapped, mapped_column
 
-from app.storage.base import Base
+from app.storage.base import Base, Typed
 
 
 class TaskMark(Base):
@@ -24,8 +24,8 @@ class TaskMark(Base):
     kind: Mapped[str] = mapped_column(String(8))
     at: Mapped[datetime]
     until: Mapped[datetime | None]
-    reason: Mapped[str] = mapped_column(String(200), default="")
+    reason: Mapped[str] = mapped_column(Typed(200), default="")
     author_id: Mapped[int] = mapped_column(ForeignKey("author.id"))
-    to_name: Mapped[str] = mapped_column(String(80), default="")
+    to_name: Mapped[str] = mapped_column(Typed(80), default="")
     severity: Mapped[int] = mapped_column(default=0)
     ended_at: Mapped[datetime | None]

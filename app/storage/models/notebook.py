@@ -13,7 +13,7 @@ from sqlalchemy import (
 )
 from sqlalchemy.orm import Mapped, mapped_column
 
-from app.storage.base import Base
+from app.storage.base import Base, Typed
 
 
 class Photo(Base):
@@ -38,8 +38,8 @@ class Photo(Base):
     added_at: Mapped[datetime]
     author_id: Mapped[int] = mapped_column(ForeignKey("author.id"), index=True)
     token: Mapped[str] = mapped_column(String(64))
-    spot: Mapped[str] = mapped_column(String(40), default="")
-    caption: Mapped[str] = mapped_column(String(200), default="")
+    spot: Mapped[str] = mapped_column(Typed(40), default="")
+    caption: Mapped[str] = mapped_column(Typed(200), default="")
     state: Mapped[str] = mapped_column(String(9), default="waiting")
     decided_by_id: Mapped[int | None] = mapped_column(ForeignKey("author.id"))
     decided_at: Mapped[datetime | None]

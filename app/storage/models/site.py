@@ -5,7 +5,7 @@ from datetime import date
 from sqlalchemy import CheckConstraint, ForeignKey, String, Text, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
-from app.storage.base import Base
+from app.storage.base import Base, Typed
 
 
 class Site(Base):
@@ -40,7 +40,7 @@ class Break(Base):
     site_id: Mapped[int] = mapped_column(ForeignKey("site.id"), index=True)
     first_day: Mapped[date]
     last_day: Mapped[date]
-    name: Mapped[str] = mapped_column(String(80), default="")
+    name: Mapped[str] = mapped_column(Typed(80), default="")
     kind: Mapped[str] = mapped_column(String(7), default="break")
     uid: Mapped[str] = mapped_column(String(200), default="")
 

@@ -5,7 +5,7 @@ from datetime import date, datetime
 from sqlalchemy import CheckConstraint, ForeignKey, Index, String, func, select
 from sqlalchemy.orm import Mapped, column_property, mapped_column
 
-from app.storage.base import Base
+from app.storage.base import Base, Typed
 from app.storage.models.access import Author
 from app.storage.models.entry import detail_of
 
@@ -18,7 +18,7 @@ class WaterTest(Base):
 
     entry_id: Mapped[int] = mapped_column(primary_key=True)
     kind: Mapped[str] = mapped_column(String(11), default="water_test")
-    note: Mapped[str] = mapped_column(String(500), default="")
+    note: Mapped[str] = mapped_column(Typed(500), default="")
 
 
 class Logger(Base):
@@ -29,7 +29,7 @@ class Logger(Base):
 
     entry_id: Mapped[int] = mapped_column(primary_key=True)
     kind: Mapped[str] = mapped_column(String(11), default="logger")
-    file_name: Mapped[str] = mapped_column(String(120), default="")
+    file_name: Mapped[str] = mapped_column(Typed(120), default="")
     rows: Mapped[int] = mapped_column(default=0)
 
 

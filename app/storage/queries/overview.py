@@ -35,24 +35,15 @@ class TankPlace:
 def tank_places(session: Session, among: Collection[int] | None = None) -> list[TankPlace]:
     """All tanks that are not closed, by name; `among` these numbers, where some are given."""
     rows = session.execute(
-        select(Tank, Site.name, Site.zone)
+        select(
+            Tank.id.label("tank_id"), Tank.name, Tank.site_id, Site.name.label("site_name"),
+            Site.zone, Tank.room, Tank.round, Tank.revision,
+        )
         .join(Site, Site.id == Tank.site_id)
         .where(Tank.closed_on.is_(None), among_these(Tank.id, among))
         .order_by(Tank.folded)
-    )
-    return [
-        TankPlace(
-            tank_id=tank.id,
-            name=tank.name,
-            site_id=tank.site_id,
-            site_name=site_name,
-            zone=zone,
-            room=tank.room,
-            round=tank.round,
-            revision=tank.revision,
-        )
-        for tank, site_name, zone in rows
-    ]
+    )  # fmt: skip
+    return [TankPlace(**row) for row in rows.mappings()]
 
 
 def tanks_with_lot(session: Session, lot: str) -> frozenset[int]:

@@ -1,11 +1,13 @@
 """Tanks with their site, plan, ranges, scoop and kits, for any number at once."""
 
+import functools
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import time
+from typing import Any
 
-from sqlalchemy import literal, select, union_all
+from sqlalchemy import BindParameter, bindparam, literal, select, union_all
 from sqlalchemy.orm import Session, aliased
 
 from app.domain.kit import Kit, KitComparison
@@ -36,6 +38,8 @@ from app.storage.models.tank import Tank as TankRow
 from app.storage.queries import evaluations, kits
 from app.storage.records import same_names
 
+_TANKS: BindParameter[Any] = bindparam("tanks", expanding=True)
+
 
 @dataclass(frozen=True, slots=True)
 class TankRows:
@@ -46,6 +50,7 @@ class TankRows:
     kits: tuple[Kit, ...]
     comparisons: tuple[KitComparison, ...]
     stages: tuple[StageReached, ...]
+    revision: int
 
 
 def ids(session: Session) -> list[int]:
@@ -130,22 +135,7 @@ def load(session: Session, tank_ids: Sequence[int]) -> list[TankRows]:
     jobs: dict[int, list[PlannedJob]] = defaultdict(list)
     for job in session.scalars(select(CareJob).where(CareJob.tank_id.in_(tank_ids))):
         jobs[job.tank_id].append(same_names(PlannedJob, job))
-    older = aliased(Scoop)
-    last_scoop = (
-        select(older.id)
-        .where(older.tank_id == TankRow.id)
-        .order_by(older.weighed_at.desc(), older.id.desc())
-        .limit(1)
-        .scalar_subquery()
-    )
-    found = session.execute(
-        select(TankRow, PlanRow, Scoop, Evaluation)
-        .outerjoin(PlanRow, PlanRow.tank_id == TankRow.id)
-        .outerjoin(Scoop, Scoop.id == last_scoop)
-        .outerjoin(Evaluation, Evaluation.tank_id == TankRow.id)
-        .where(TankRow.id.in_(tank_ids))
-        .order_by(TankRow.id)
-    ).all()
+    found = session.execute(_tanks_query(), {"tanks": list(tank_ids)}).all()
     return [
         TankRows(
             _tank(
@@ -158,17 +148,38 @@ def load(session: Session, tank_ids: Sequence[int]) -> list[TankRows]:
             tuple(kits.newest_last(shelf_of[row.site_id])),
             tuple(shelf_of[row.site_id].comparisons),
             evaluations.stages(kept) if kept is not None else (),
+            row.revision,
         )
         for row, plan, scoop, kept in found
     ]
 
 
-def _ranges(session: Session, tank_ids: Sequence[int]) -> dict[int, dict[Quantity, Range]]:
-    """What holds for each tank, in one statement: its own range before that of its template."""
+@functools.cache
+def _tanks_query() -> Any:
+    older = aliased(Scoop)
+    last_scoop = (
+        select(older.id)
+        .where(older.tank_id == TankRow.id)
+        .order_by(older.weighed_at.desc(), older.id.desc())
+        .limit(1)
+        .scalar_subquery()
+    )
+    return (
+        select(TankRow, PlanRow, Scoop, Evaluation)
+        .outerjoin(PlanRow, PlanRow.tank_id == TankRow.id)
+        .outerjoin(Scoop, Scoop.id == last_scoop)
+        .outerjoin(Evaluation, Evaluation.tank_id == TankRow.id)
+        .where(TankRow.id.in_(_TANKS))
+        .order_by(TankRow.id)
+    )
+
+
+@functools.cache
+def _ranges_query() -> Any:
     own = select(
         TankRange.tank_id, TankRange.quantity, TankRange.low, TankRange.high,
         TankRange.set_by, literal("").label("template"),
-    ).where(TankRange.tank_id.in_(tank_ids))  # fmt: skip
+    ).where(TankRange.tank_id.in_(_TANKS))  # fmt: skip
     shared = (
         select(
             TankRow.id, TemplateRange.quantity, TemplateRange.low, TemplateRange.high,
@@ -176,10 +187,16 @@ def _ranges(session: Session, tank_ids: Sequence[int]) -> dict[int, dict[Quantit
         )
         .join(TargetTemplate, TargetTemplate.id == TankRow.template_id)
         .join(TemplateRange, TemplateRange.template_id == TargetTemplate.id)
-        .where(TankRow.id.in_(tank_ids))
+        .where(TankRow.id.in_(_TANKS))
     )  # fmt: skip
+    return union_all(shared, own)
+
+
+def _ranges(session: Session, tank_ids: Sequence[int]) -> dict[int, dict[Quantity, Range]]:
+    """What holds for each tank, in one statement: its own range before that of its template."""
     found: dict[int, dict[Quantity, Range]] = defaultdict(dict)
-    for tank_id, name, low, high, set_by, template in session.execute(union_all(shared, own)):
+    rows = session.execute(_ranges_query(), {"tanks": list(tank_ids)})
+    for tank_id, name, low, high, set_by, template in rows:
         quantity = Quantity(name)
         held = found[tank_id].get(quantity)
         if held is None or held.template:

@@ -6,6 +6,7 @@ from flask import render_template, url_for
 from flask.typing import ResponseReturnValue
 
 from app.knowledge.load import load
+from app.services.ahead import ledger
 from app.services.ahead.ledger_shown import (
     SOURCES,
     ForecastShown,
@@ -43,6 +44,7 @@ class ForecastPage:
 def forecasts(tank_id: int) -> ResponseReturnValue:
     """All forecasts of one tank."""
     at_desk(tank_id)
+    ledger.keep(database(), tank_id, now=now())
     with database().reading() as session:
         found = ledgers_shown(session, tank_id, now=now())
     test = (("Write down a water test", url_for("writing.test", tank_id=tank_id)),)

@@ -64,7 +64,7 @@ class RoundForm(PageForm):
                 self.complain("picked", "Pick the day and the time.")
             return None
         try:
-            moment = wall_time(self.picked.data, desk.snapshot.site.zone)
+            moment = wall_time(self.picked.data, desk.site.zone)
         except ValueError as error:
             self.complain("picked", str(error))
             return None

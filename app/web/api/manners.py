@@ -14,6 +14,7 @@ from app.services.api_tokens import Program, Scope
 from app.web.api import bp
 from app.web.problem import Fault, Problem
 from app.web.request import database, now
+from app.web.request_log import number
 
 # RFC 6750, section 2.1
 _BEARER: Final = re.compile(r"Bearer +([A-Za-z0-9._~+/-]+=*)", re.ASCII | re.IGNORECASE)
@@ -132,6 +133,8 @@ def _problem_of(error: SillpondError) -> Problem:
         case Conflict():
             return Problem(409, sentence)
         case CannotSave():
+            # the log is for whoever runs the computer: they have to make room
+            current_app.logger.error("not saved %s: %s", number(), error.__cause__)
             return Problem(503, sentence)
         case _:
             # it fits the shape, and not the record

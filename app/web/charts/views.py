@@ -9,10 +9,10 @@ from markupsafe import Markup
 from app import __version__
 from app.domain.errors import NotFound
 from app.domain.quantities import Quantity
-from app.services import tasks, trends
+from app.services import trends
 from app.web.charts import bp
 from app.web.charts.pages import FIRST_SPAN, SPANS, chart_page
-from app.web.request import database, now, show_state, visitor
+from app.web.request import database, now, show_state, standing, visitor
 
 
 @bp.get("/tank/<int:tank_id>/charts")
@@ -33,14 +33,13 @@ def chart(tank_id: int, quantity: str) -> ResponseReturnValue:
     if days not in SPANS or quantity not in set(Quantity):
         raise NotFound("There is no such chart.")
     what = Quantity(quantity)
-    pupils = not visitor().is_adult
+    seen = standing(tank_id)
     with database().reading() as session:
         drawn = trends.etag(session, tank_id, what, SPANS[days], now())
-        _, seen = tasks.look(session, [tank_id], now=now(), pupils=pupils)[tank_id]
-        tag = _tag(drawn, seen.state.value, seen.state_line)
+        tag = _tag(drawn, *((seen.state.value, seen.state_line) if seen else ()))
         answer = make_response()
         if not request.if_none_match.contains(tag):
-            show_state(seen)
+            show_state(lambda: seen)
             made = trends.chart(session, tank_id, what, SPANS[days], now=now())
             measured = trends.measured(session, tank_id)
             page = chart_page(tank_id, what, days, chart=made, measured=measured)

@@ -9,6 +9,7 @@ from flask.typing import ResponseReturnValue
 from wtforms import SelectField
 
 from app.domain.errors import Refused
+from app.domain.wording import count
 from app.services import rota, tiles
 from app.services.classes import Group
 from app.services.rota import DutyDay
@@ -80,6 +81,20 @@ def plan(class_id: int, monday: date) -> ResponseReturnValue:
     else:
         flash("The week is planned: longest ago comes first.", "saved")
     return redirect(url_for("classes.one", class_id=class_id), 303)
+
+
+@bp.post("/classes/<int:class_id>/week/<day:monday>/fill")
+def fill(class_id: int, monday: date) -> ResponseReturnValue:
+    """Fill the gaps of a week, and leave everybody else where they are."""
+    place = here(class_id)
+    try:
+        with database().writing() as session:
+            came = rota.fill_week(session, class_id, rota.monday_of(monday), today=place.today)
+    except Refused as refused:
+        flash(str(refused), "not-saved")
+    else:
+        flash(f"{count(came, 'gap is', 'gaps are')} filled: longest ago comes first.", "saved")
+    return _back(class_id, monday)
 
 
 @bp.post("/classes/<int:class_id>/week/<day:monday>/put-on")

@@ -10,7 +10,7 @@ from wtforms import SelectMultipleField
 from wtforms.widgets import CheckboxInput
 
 from app.domain import wording
-from app.services import keeping, replacing
+from app.services import keeping, replacing, rota
 from app.services.classes import Group
 from app.services.keeping import Copy
 from app.services.replacing import Mention
@@ -82,6 +82,7 @@ def _replace(class_id: int, tiles: Sequence[Tile], leave: str) -> ResponseReturn
         with database().writing() as session:
             names = replacing.replace(session, author_ids, form.texts.data or (), now=now())
         _say(names)
+        _say_gaps(class_id)
         return redirect(url_for("classes.copies"), 303)
     page = ReplacePage(
         group=group,
@@ -101,6 +102,16 @@ def _say(names: Sequence[str]) -> None:
         flash(f"{done} The old words are gone from the file of the record.", "saved")
     else:
         flash(f"{done} Somebody was reading: clear the file once more.", "not-saved")
+
+
+def _say_gaps(class_id: int) -> None:
+    """Say on which planned days helpers are needed now."""
+    place = here(class_id)
+    with database().reading() as session:
+        gaps = rota.lacking(session, class_id, place.today)
+    if gaps:
+        days = wording.listed([f"{each.lacks} on {wording.full_day(each.day)}" for each in gaps])
+        flash(f"Helpers are needed: {days}. The week fills the gaps with one tap.", "asks")
 
 
 @bp.route("/classes/copies", methods=["GET", "POST"])

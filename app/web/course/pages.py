@@ -15,7 +15,7 @@ from app.services import set_up, words
 from app.services.course import Course, StepState, wait_words
 from app.services.people import Visitor
 from app.services.story import StoryLine
-from app.web.rights import may_open
+from app.web.rights import may_open, may_save
 from app.web.saved import SavedLine, saved_line
 from app.web.tank.after import STARTING
 
@@ -76,6 +76,7 @@ class StepShown:
     cautions: tuple[tuple[str, tuple[str, ...]], ...]
     basis: str
     is_next: bool
+    may_save: bool
     url: str
     entry_url: str
 
@@ -155,6 +156,7 @@ def _step(
         cautions=tuple((c.title, c.lines) for c in words.cautions(step.cautions)),
         basis=basis_words(step),
         is_next=is_next,
+        may_save=may_save(f"course.{found.way}_step"),
         url=url_for(f"course.{found.way}_step", tank_id=tank_id, name=step.name),
         entry_url=entry_url,
     )

@@ -7,7 +7,7 @@ from typing import IO
 from flask import Response, send_file
 
 from app.services.exchange import outgoing
-from app.web.request import settings, visitor
+from app.web.request import database, settings, visitor
 
 # tells a spreadsheet that the file is UTF-8
 _MARK = "\ufeff"
@@ -37,7 +37,7 @@ def made_file(
     Raises:
         Conflict: If another file is being made for this person.
     """
-    file = outgoing.made(settings().data_folder, person_id, make)
+    file = outgoing.made(database(), settings().data_folder, person_id, make)
     size = file.seek(0, 2)
     file.seek(0)
     if size <= _SMALL:

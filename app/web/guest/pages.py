@@ -14,11 +14,15 @@ from app.services.sitter_sheet import Around, Phone
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FamilyPage:
-    """The week or the month of a tank. `other` is the address of the other look back."""
+    """The week or the month of a tank, and what its chart is of.
+
+    `other_url` is the address of the other look back.
+    """
 
     state: State
     line: str
     digest: Digest
+    chart_name: str
     is_month: bool
     other_url: str
     photo_url: str
@@ -44,14 +48,14 @@ class VisitPage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CardsPage:
-    """Four pictures with words. `chosen` is the card that was written down, or ""."""
+    """A handful of pictures with words. `chosen` is the card that was written down."""
 
     tank: str
     zone: str
     title: str
     is_help: bool
     cards: tuple[Card, ...]
-    chosen: str
+    chosen: Card | None
     phones: tuple[Phone, ...]
     places: tuple[tuple[str, str], ...]
     cautions: tuple[Caution, ...]

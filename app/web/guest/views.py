@@ -20,11 +20,7 @@ from app.web.guest.manners import form_key
 from app.web.guest.pages import CardsPage, FamilyPage, VisitPage
 from app.web.request import database, now
 
-_SAID = {
-    "fine": "Written down. Doing nothing more is right. Thank you!",
-    "outside": "Written down. The water is too warm or too cold. "
-    "Add nothing, and call the first number.",
-}
+_SAID = {"fine": "Written down. Doing nothing more is right. Thank you!"}
 _TITLES = {Found.ODD: "Something is odd", Found.HELP: "I need help now"}
 _CAUTIONS = ("electricity", "hands")
 
@@ -65,6 +61,7 @@ def _family(token: str, snapshot: TankSnapshot) -> ResponseReturnValue:
         state=seen.state,
         line=digest.STATE_LINES[seen.state],
         digest=told,
+        chart_name=digest.chart_name(told.chart) if told.chart else "",
         is_month=is_month,
         other_url=url_for("guest.page", token=token, span=None if is_month else "month"),
         photo_url=_photo_url(token, photo),
@@ -143,10 +140,13 @@ def visit(token: str) -> ResponseReturnValue:
     refused = _refusal(write)
     if refused and found is not Found.HELP:
         return _visit_page(token, link, snapshot, refused=refused)
+    if found is not Found.HELP and sitter_sheet.is_outside(readings, snapshot, load()):
+        # the thermometer says more than the button: whom to call, and what to leave alone
+        odd = Found.ODD.value
+        address = url_for("guest.cards", token=token, found=odd, chosen=sitter_cards.WARMTH)
+        return redirect(address, 303)
     if found is Found.FINE:
-        is_outside = sitter_sheet.is_outside(readings, snapshot, load())
-        said_next = "outside" if is_outside else "fine"
-        return redirect(url_for("guest.page", token=token, said=said_next), 303)
+        return redirect(url_for("guest.page", token=token, said="fine"), 303)
     return redirect(url_for("guest.cards", token=token, found=found.value), 303)
 
 
@@ -171,7 +171,7 @@ def _refusal(write: Callable[[], None]) -> str:
 
 @bp.get("/v/<token>/<any(odd, help):found>")
 def cards(token: str, found: str) -> ResponseReturnValue:
-    """At most four pictures with words, and what to do for each."""
+    """A handful of pictures with words, and what to do for each."""
     _, snapshot = _opened(token, LinkKind.SITTER)
     return _cards_page(token, snapshot, Found(found))
 
@@ -180,15 +180,16 @@ def _cards_page(token: str, snapshot: TankSnapshot, found: Found) -> ResponseRet
     knowledge = load()
     with database().reading() as session:
         around = sitter_sheet.around(session, snapshot, knowledge, "cards")
-    chosen = sitter_cards.card(found, request.args.get("chosen", ""))
+    shown_cards = sitter_cards.cards(found, sitter_sheet.limits_text(snapshot, knowledge))
+    chosen = request.args.get("chosen", "")
     is_help = found is Found.HELP
     shown = CardsPage(
         tank=snapshot.tank.name,
         zone=snapshot.site.zone,
         title=_TITLES[found],
         is_help=is_help,
-        cards=sitter_cards.CARDS[found],
-        chosen=chosen.title if chosen else "",
+        cards=shown_cards,
+        chosen=next((each for each in shown_cards if each.key == chosen), None),
         phones=around.phones,
         places=around.places,
         cautions=tuple(knowledge.cautions[key] for key in _CAUTIONS) if is_help else (),

@@ -14,7 +14,7 @@ from app.services.ideas import Compared, Side
 from app.services.needs import Needs
 from app.web.ideas.form import GROUP, NEW, PLANTED, IdeaForm
 from app.web.livestock.needs import ClashShown, NeedsShown, clash_shown, needs_shown, range_words
-from app.web.rights import may_open
+from app.web.rights import may_open, may_save
 
 MOST_CLASHES = 12
 _CANNOT = "cannot be told"
@@ -75,7 +75,7 @@ def doors_of(form: IdeaForm, tank: Tank, counts: dict[int, int]) -> Iterator[tup
     for field in form.of(GROUP):
         group_id = int(field.name.removeprefix(GROUP))
         more = int(field.number or 0) - counts[group_id]
-        if more > 0:
+        if more > 0 and may_open("livestock.arrive"):
             url = url_for("livestock.arrive", tank_id=tank.id, group_id=group_id, count=more)
             yield f"They have arrived: {more} {field.label.text}", url
         elif more < 0 and may_open("writing.animals"):
@@ -83,12 +83,12 @@ def doors_of(form: IdeaForm, tank: Tank, counts: dict[int, int]) -> Iterator[tup
             yield f"They have left: {-more} {field.label.text}", url
     for field in form.of(NEW):
         slug, come = field.name.removeprefix(NEW), int(field.number or 0)
-        if come:
+        if come and may_open("livestock.add"):
             url = url_for("livestock.add", tank_id=tank.id, animal=slug, count=come)
             yield f"They have arrived: {come} {field.label.text}", url
     for field in form.of(PLANTED):
         slug = field.name.removeprefix(PLANTED)
-        if field.data != "none":
+        if field.data != "none" and may_save("plants.plants"):
             url = url_for("plants.plants", tank_id=tank.id, plant=slug, amount=field.data)
             yield f"It has been planted: {field.label.text}", url
 

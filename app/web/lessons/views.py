@@ -26,8 +26,11 @@ def start(tank_id: int) -> ResponseReturnValue:
     with database().reading() as session:
         snapshot = _told(session, tank_id)
         months = maker.months(session, snapshot)
-        first = _first_day(asked) if asked else months[0]
-        seen = maker.look(session, snapshot, load(), first)
+        seen = (
+            maker.look(session, snapshot, load(), _first_day(asked))
+            if asked
+            else maker.newest(session, snapshot, load())
+        )
     page = overview_page(tank_id, months, seen, load())
     return render_template("lessons/overview.html", page=page)
 

@@ -26,7 +26,7 @@ _ROWS: Final = 40
 _LONGEST: Final = 80
 _DOORS: Final = (
     ("Technician rounds", "many.rounds"),
-    ("Trace", "many.trace"),
+    ("Shared with other tanks since a day", "many.trace"),
     ("Equipment of all tanks", "many.equipment"),
     ("Range templates", "many.templates"),
     ("Take the data with you", "exchange.whole"),

@@ -2,6 +2,10 @@
 
 An image button sends where it was pressed, so that it works without a script; two number fields
 do the same by keyboard. The points so far travel in the address, and nothing is kept before Save.
+
+A button counts in the pixels of the page in which it is shown, and nobody tells the server how
+wide that was. So there is one button for each width, the style sheet shows the one that fits the
+screen, and its name says how wide it is.
 """
 
 import math
@@ -25,9 +29,11 @@ from app.web.notebook.pages import PhotoShown, photo_shown, sees_all
 from app.web.request import database, now, visitor
 from app.web.rights import may_open
 
-# how wide the picture may be on the page, in CSS pixels: the answer counts in them
-WIDTHS: Final = {"280": "Small", "600": "Middle", "1000": "Large"}
-_USUAL: Final = "600"
+# how wide the picture may be on the page, in CSS pixels; a style sheet knows them too
+WIDTHS: Final = (280, 340, 440, 600, 1000)
+_LARGE: Final = 1000
+# what two typed percentages are as good as
+_BY_NUMBERS: Final = 600
 _ASKS: Final = (
     "Tap a mark at one end of the ruler",
     "Tap a mark further along the ruler",
@@ -86,9 +92,31 @@ class Line:
     kind: str
 
 
+@dataclass(frozen=True, slots=True)
+class Button:
+    """The picture as a button: its name in the answer, and its size on the page in pixels."""
+
+    name: str
+    wide: int
+    tall: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Tap:
+    """Where a button of this width was pressed, in its own pixels."""
+
+    wide: int
+    x: int
+    y: int
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LengthPage:
-    """The next step, or what came out. `hidden` are the points so far as an address has them."""
+    """The next step, or what came out. `hidden` are the points so far as an address has them.
+
+    `wide` is the narrowest picture on which a point was set, "" before the first; `is_large` is
+    a picture to scroll in.
+    """
 
     tank: Tank
     photo: PhotoShown
@@ -96,9 +124,10 @@ class LengthPage:
     ask: str
     problem: str
     form: PointForm
-    wide: int
-    tall: int
-    widths: tuple[tuple[str, str, bool], ...]
+    wide: str
+    buttons: tuple[Button, ...]
+    is_large: bool
+    sizes: tuple[tuple[str, str, bool], ...]
     hidden: tuple[str, ...]
     marks: tuple[tuple[float, float], ...]
     lines: tuple[Line, ...]
@@ -114,12 +143,12 @@ def length(tank_id: int, photo_id: int) -> ResponseReturnValue:
     """Set the next point, or see what comes out."""
     photo = _photo(tank_id, photo_id)
     form = PointForm(request.args)
-    wide = _wide(request.args.get("wide", _USUAL))
-    points = _points(request.args.getlist("p"))
-    problem = ""
-    if form.validate() and len(points) < POINTS and _pressed():
-        added = _new_point(form, wide, _tall(photo, wide))
+    points, wide = _points(request.args.getlist("p")), _wide(request.args.get("wide", ""))
+    problem, tap = "", _tap()
+    if form.validate() and len(points) < POINTS and (tap or "set" in request.args):
+        added = _new_point(form, tap, photo)
         points, problem = ((*points, added), "") if added else (points, _BY_KEYS)
+        wide = min(wide or _LARGE, tap.wide if tap else _BY_NUMBERS) if added else wide
     return _page(photo, form, points, wide, problem)
 
 
@@ -128,8 +157,8 @@ def _photo(tank_id: int, photo_id: int) -> Photo:
         return photos.photo(session, tank_id, photo_id, keeper=sees_all())
 
 
-def _wide(text: str) -> int:
-    return int(text if text in WIDTHS else _USUAL)
+def _wide(text: str) -> int | None:
+    return next((wide for wide in WIDTHS if text == str(wide)), None)
 
 
 def _tall(photo: Photo, wide: int) -> int:
@@ -150,25 +179,31 @@ def _points(texts: list[str]) -> tuple[Point, ...]:
     return tuple(found)
 
 
-def _pressed() -> bool:
-    return "tap.x" in request.args or "set" in request.args
+def _tap() -> _Tap | None:
+    """Which of the buttons was pressed, and where; None for no button."""
+    for wide in WIDTHS:
+        if f"tap{wide}.x" in request.args:
+            x, y = (request.args.get(f"tap{wide}.{side}", 0, type=int) for side in "xy")
+            return _Tap(wide, x, y)
+    return None
 
 
-def _new_point(form: PointForm, wide: int, tall: int) -> Point | None:
+def _new_point(form: PointForm, tap: _Tap | None, photo: Photo) -> Point | None:
     """Where the picture was pressed, else what the number fields say; None for neither.
 
     The upper left corner is what a browser sends when the button is pressed by keyboard.
     """
-    x, y = request.args.get("tap.x", 0, type=int), request.args.get("tap.y", 0, type=int)
-    if (x, y) != (0, 0) and 0 <= x < wide and 0 <= y < tall:
-        return (x + 0.5) / wide, (y + 0.5) / tall
+    if tap is not None and (tap.x, tap.y) != (0, 0):
+        tall = _tall(photo, tap.wide)
+        if 0 <= tap.x < tap.wide and 0 <= tap.y < tall:
+            return (tap.x + 0.5) / tap.wide, (tap.y + 0.5) / tall
     if form.left.number is not None and form.top.number is not None:
         return form.left.number / 100.0, form.top.number / 100.0
     return None
 
 
 def _page(
-    photo: Photo, form: PointForm, points: tuple[Point, ...], wide: int, problem: str
+    photo: Photo, form: PointForm, points: tuple[Point, ...], wide: int | None, problem: str
 ) -> ResponseReturnValue:
     with database().reading() as session:
         tank = tanks.tank(session, photo.tank_id)
@@ -176,7 +211,7 @@ def _page(
         groups = animals.groups(session, photo.tank_id, now=now())
     measured, said, between = None, "", ""
     if len(points) == POINTS and form.cm.number:
-        measured = Measured(points=points, ruler_cm=form.cm.number, wide=wide)
+        measured = Measured(points=points, ruler_cm=form.cm.number, wide=wide or _BY_NUMBERS)
         try:
             found = lengths.length(photo, measured)
         except Refused as refused:
@@ -191,7 +226,9 @@ def _page(
     step = len(points)
     args: dict[str, Any] = {"tank_id": photo.tank_id, "photo_id": photo.id}
     kept = tuple(lengths.points_text(points).split())
-    again = {**args, "p": list(kept[:-1]), "cm": form.cm.data or None, "wide": wide}
+    is_large = request.values.get("size") == "large"
+    size = "large" if is_large else None
+    again = {**args, "p": list(kept[:-1]), "cm": form.cm.data or None, "wide": wide, "size": size}
     page = LengthPage(
         tank=tank,
         photo=photo_shown(photo, site.zone),
@@ -199,15 +236,19 @@ def _page(
         ask=_ASKS[step] if step < POINTS else "",
         problem=problem,
         form=form,
-        wide=wide,
-        tall=_tall(photo, wide),
-        widths=tuple(
+        wide="" if wide is None else str(wide),
+        buttons=tuple(
+            Button(f"tap{each}", each, _tall(photo, each))
+            for each in ((_LARGE,) if is_large else WIDTHS)
+        ),
+        is_large=is_large,
+        sizes=tuple(
             (
                 label,
-                url_for("notebook.length", **(again | {"p": list(kept), "wide": key})),
-                int(key) == wide,
+                url_for("notebook.length", **(again | {"p": list(kept), "size": key})),
+                (key == "large") == is_large,
             )
-            for key, label in WIDTHS.items()
+            for key, label in ((None, "As wide as the screen"), ("large", "Large, to scroll in"))
         ),
         hidden=kept,
         marks=tuple(_at(photo, point) for point in points),
@@ -247,7 +288,8 @@ def save_length(tank_id: int, photo_id: int) -> ResponseReturnValue:
     ruler.validate()
     if not form.validate() or not ruler.cm.number:
         return _page(photo, ruler, points, _wide(form.wide.data or ""), "Choose which animals.")
-    measured = Measured(points=points, ruler_cm=ruler.cm.number, wide=_wide(form.wide.data or ""))
+    wide = _wide(form.wide.data or "") or _BY_NUMBERS
+    measured = Measured(points=points, ruler_cm=ruler.cm.number, wide=wide)
     stamp = Stamp(
         tank_id=tank_id,
         token=form.once,

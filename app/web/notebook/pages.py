@@ -17,6 +17,12 @@ from app.web.filters import clock_parts
 from app.web.request import visitor
 
 WAITS = "A grown-up looks at it first."
+WHY_HELD = {
+    PhotoState.WAITING: f"{WAITS} A face or a name may be in it. Until then only adults see it.",
+    PhotoState.REFUSED: "A grown-up kept this photo back. There may be a face, a name or something "
+    "private in it. Ask the grown-up: they can tell you why.",
+}
+"""What whoever took a photo is told while not everybody sees it."""
 _STATE_WORDS = {
     PhotoState.WAITING: WAITS,
     PhotoState.REFUSED: "Not shown. Only adults see it.",

@@ -16,7 +16,7 @@ from app.services import keeping, photos, sign_ins, tanks
 from app.services.entries import FIX_TIME, UNDO_TIME, zone_of
 from app.services.photos import Photo, PhotoFacts, PhotoState, Room
 from app.web.notebook import bp
-from app.web.notebook.pages import WAITS, PhotoShown, photo_shown, sees_all
+from app.web.notebook.pages import WAITS, WHY_HELD, PhotoShown, photo_shown, sees_all
 from app.web.notebook.photo_form import PhotoForm
 from app.web.request import database, now, settings, visitor
 from app.web.rights import may_open
@@ -41,7 +41,10 @@ class AddPage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PhotoPage:
-    """One photo. `photo` is None where it waits and a helper asks; addresses "" where not open."""
+    """One photo. `photo` is None where it is held and a helper asks; addresses "" where not open.
+
+    `why_held` says in words for helpers why not everybody sees it.
+    """
 
     tank: Tank
     title: str
@@ -49,6 +52,7 @@ class PhotoPage:
     earlier: PhotoShown | None
     just_added: bool
     waits: str
+    why_held: str
     camera: tuple[str, str] | None
     facts: tuple[tuple[str, str], ...]
     take_back_url: str
@@ -65,8 +69,11 @@ def add_photo(tank_id: int) -> ResponseReturnValue:
     desk = at_desk(tank_id)
     with database().reading() as session:
         known = photos.spots(session, tank_id, keeper=sees_all())
-        last = photos.photos(
-            session, tank_id, keeper=sees_all(), spot=request.args.get("spot", "\0"), limit=1
+        spot = request.args.get("spot")
+        last = (
+            ()
+            if spot is None
+            else photos.photos(session, tank_id, keeper=sees_all(), spot=spot, limit=1)
         )
         room = photos.room(session, tank_id)
     form = PhotoForm.at(desk, known)
@@ -78,7 +85,7 @@ def add_photo(tank_id: int) -> ResponseReturnValue:
             and (answer := _save(form, facts, picture, desk))
         ):
             return answer
-    zone = desk.snapshot.site.zone
+    zone = desk.site.zone
     page = AddPage(
         desk=desk,
         form=form,
@@ -109,7 +116,7 @@ def _save(
         form.complain("file", str(refused))
         return None
     said = picture.camera_said
-    zone = desk.snapshot.site.zone
+    zone = desk.site.zone
     asked = said is not None and _differs(said, facts.taken_at, zone)
     return redirect(
         url_for(
@@ -154,7 +161,8 @@ def _photo_page(tank: Tank, found: Photo, earlier: Photo | None, zone: str) -> P
     age = now() - found.added_at
     adult, writes = visitor().is_adult, may_open("notebook.add_photo")
     added = "added" in request.args
-    in_time = writes and (adult or age <= FIX_TIME)
+    kept_back = found.state is PhotoState.REFUSED and not adult
+    in_time = writes and (adult or age <= FIX_TIME) and not kept_back
     return PhotoPage(
         tank=tank,
         title=f"Photo, {found.spot}" if found.spot else "Photo",
@@ -162,6 +170,7 @@ def _photo_page(tank: Tank, found: Photo, earlier: Photo | None, zone: str) -> P
         earlier=photo_shown(earlier, zone) if earlier else None,
         just_added=added,
         waits=WAITS if found.state is PhotoState.WAITING else "",
+        why_held=_why_held(found),
         camera=_camera(found, zone) if added and in_time else None,
         facts=_facts(found, zone) if visible else (),
         take_back_url=url_for("notebook.take_back", **of)
@@ -175,6 +184,12 @@ def _photo_page(tank: Tank, found: Photo, earlier: Photo | None, zone: str) -> P
         else "",
         is_shown=found.state is PhotoState.SHOWN,
     )
+
+
+def _why_held(found: Photo) -> str:
+    """Why not everybody sees a photo; a keeper who kept it back knows."""
+    known = sees_all() and found.state is PhotoState.REFUSED
+    return "" if known else WHY_HELD.get(found.state, "")
 
 
 def _facts(found: Photo, zone: str) -> tuple[tuple[str, str], ...]:
@@ -213,7 +228,7 @@ def fix_photo(tank_id: int, photo_id: int) -> ResponseReturnValue:
         form=form,
         room=Room(used_mb=0.0, whole_mb=0.0),
         adult=desk.visitor.is_adult,
-        like=photo_shown(found, desk.snapshot.site.zone)
+        like=photo_shown(found, desk.site.zone)
         if sees_all() or found.state is PhotoState.SHOWN
         else None,
     )

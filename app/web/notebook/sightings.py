@@ -10,7 +10,7 @@ from app.services import sightings as service
 from app.services import tanks
 from app.web.filters import short_day
 from app.web.notebook import bp
-from app.web.request import database, now
+from app.web.request import database, now, visitor
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,7 +28,7 @@ def sightings(tank_id: int) -> ResponseReturnValue:
     """How often each sign was seen on the last seven days."""
     with database().reading() as session:
         tank = tanks.tank(session, tank_id)
-        found = service.sightings(session, tank_id, now=now())
+        found = service.sightings(session, tank_id, pupils=not visitor().is_adult, now=now())
     looks = ("Looks", *(str(n) if n else "nobody looked" for n in found.looks))
     signs = ((word.capitalize(), *map(_of, each, found.looks)) for word, each in found.signs)
     page = SightingsPage(

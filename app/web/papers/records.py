@@ -3,7 +3,6 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import Any
 
 from flask import flash, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
@@ -11,7 +10,6 @@ from markupsafe import Markup
 from wtforms import StringField
 from wtforms.validators import Length
 
-from app.domain.quantities import FACTS
 from app.domain.snapshot import TankSnapshot
 from app.knowledge.model import Caution
 from app.services import own_species, words
@@ -24,6 +22,7 @@ from app.services.papers.risk import RiskSheet
 from app.services.papers.transfer import TransferNote
 from app.services.papers.welfare import VET_CONTACT, WelfareRecord
 from app.services.papers.year import YearStory
+from app.services.trends import Chart
 from app.web.fields import PageForm
 from app.web.papers import bp
 from app.web.papers.sheet import Sheet, day_asked, seen, sheet_of
@@ -80,7 +79,6 @@ class YearChart:
     name: str
     svg: Markup
     finding: str
-    detail: str
     keys: tuple[tuple[str, str], ...]
 
 
@@ -177,13 +175,12 @@ def _year_ago(snapshot: TankSnapshot) -> date:
     return max(ago, started) if started and started <= snapshot.today else ago
 
 
-def _chart(drawn: Any) -> YearChart:
-    quantity, chart = drawn
+def _chart(drawn: tuple[str, Chart]) -> YearChart:
+    heading, chart = drawn
     return YearChart(
-        FACTS[quantity].label,
+        heading,
         Markup(chart.svg),  # noqa: S704  # drawn and cleaned by the charts themselves
-        chart.words.finding,
-        chart.words.detail,
+        year_service.in_short(chart.words.finding),
         chart.words.keys,
     )
 

@@ -65,7 +65,7 @@ def reminders() -> ResponseReturnValue:
         else:
             flash("Your wish is saved.", "saved")
             return redirect(url_for("settings.reminders"), 303)
-    with parts().database.without_tile_names.reading() as session:
+    with parts().database.without_nicknames.reading() as session:
         letter = service.letter(session, visitor().tank_ids, now=now())
     last = known.last_sent_on if known else None
     page = LettersPage(

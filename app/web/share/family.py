@@ -7,9 +7,12 @@ from flask.typing import ResponseReturnValue
 from wtforms import StringField
 from wtforms.validators import InputRequired, Length
 
+from app.domain.calendar import local_day
 from app.domain.errors import Refused
 from app.domain.tank import Tank
-from app.services import links, tanks
+from app.knowledge.load import load
+from app.services import links, sites, tanks
+from app.services.link_days import family_days
 from app.services.links import LONGEST_LABEL, LinkKind
 from app.web.fields import DayField, PageForm
 from app.web.request import database, now, visitor
@@ -42,7 +45,9 @@ def family(tank_id: int) -> ResponseReturnValue:
     """Make a link for families, and show it once."""
     with database().reading() as session:
         tank = tanks.tank(session, tank_id)
-    form = LinkForm()
+        today = local_day(now(), sites.site(session, tank_id).zone)
+    first, last = family_days(today, load())
+    form = LinkForm(data={"first_day": first, "last_day": last})
     if form.validate_on_submit():
         try:
             with database().writing() as session:

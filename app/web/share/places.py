@@ -12,15 +12,19 @@ from app.domain.tank import Tank
 from app.services import tanks
 from app.services.papers import texts
 from app.services.sitter_sheet import LEAVE_ALONE, LONGEST_TEXT, TANK_TEXTS
+from app.services.sitter_usual import COME_UP, FEEDING, HUMS, SOUND
 from app.web.fields import PageForm, with_fields
 from app.web.request import database
 from app.web.share import bp
 
+_USUAL = (FEEDING, SOUND)
 _HINTS = {
     "packets": "Such as: top drawer, numbered.",
     "outlet": "Such as: left of the door, the breaker above it.",
     "water": "Such as: hall closet, red handle.",
     "alone": f"Empty: {LEAVE_ALONE}",
+    FEEDING: f"Such as: the loaches come last. Empty: {COME_UP}",
+    SOUND: f"Such as: a soft hum, and it gurgles at night. Empty: {HUMS}",
 }
 
 
@@ -36,10 +40,11 @@ PlacesForm: Any = with_fields(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlacesPage:
-    """The texts of one tank."""
+    """The texts of one tank: where things are, and what looks usual."""
 
     tank: Tank
     names: tuple[str, ...]
+    usual: tuple[str, ...]
     form: Any
 
 
@@ -56,5 +61,6 @@ def places(tank_id: int) -> ResponseReturnValue:
             texts.keep_of_tank(session, tank_id, typed)
         flash("Saved: where things are.", "saved")
         return redirect(url_for("share.overview", tank_id=tank_id), 303)
-    page = PlacesPage(tank=tank, names=tuple(TANK_TEXTS), form=form)
+    names = tuple(name for name in TANK_TEXTS if name not in _USUAL)
+    page = PlacesPage(tank=tank, names=names, usual=_USUAL, form=form)
     return render_template("share/places.html", page=page), 422 if form.is_submitted() else 200

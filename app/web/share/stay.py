@@ -13,11 +13,12 @@ from wtforms.validators import Length
 from app.domain.calendar import local_day
 from app.domain.errors import NotFound, Refused
 from app.domain.quantities import Quantity
-from app.domain.sitter import Packet, Rhythm, label_text, packets_text, total_grams
+from app.domain.sitter import Packet, Rhythm, amount_text, label_text, packets_text, total_grams
 from app.domain.tank import Tank
 from app.domain.wording import clock, decimal, full_day, listed, with_unit
 from app.knowledge.load import load
 from app.services import links, sitter, sitter_sheet, tanks, tasks
+from app.services.link_days import stay_days
 from app.services.links import Link, LinkKind
 from app.services.sitter import NewStay
 from app.services.sitter_sheet import Sheet
@@ -108,13 +109,17 @@ class StayPage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SheetPage:
-    """The paper of a stay; `crowded` lets it fit on one page."""
+    """The paper of a stay; `crowded` lets it fit on one page.
+
+    With `many_days` their column is the longer one: what looks usual stands in the other.
+    """
 
     tank: Tank
     sheet: Sheet
     printed: str
     degree: str
     crowded: bool
+    many_days: bool
     stay_url: str
 
 
@@ -122,8 +127,17 @@ class SheetPage:
 def new_stay(tank_id: int) -> ResponseReturnValue:
     """Plan a sitter's stay, make its link and show it once."""
     with database().reading() as session:
-        tank = tanks.tank(session, tank_id)
-    form = StayForm(data={"scoops": plain(tank.plan.portion_scoops), "rhythm": Rhythm.SECOND.value})
+        snapshot = tasks.snapshot_of(session, tank_id, now=now())
+    tank = snapshot.tank
+    first, last = stay_days(snapshot, load())
+    form = StayForm(
+        data={
+            "first_day": first,
+            "last_day": last,
+            "scoops": plain(tank.plan.portion_scoops),
+            "rhythm": Rhythm.SECOND.value,
+        }
+    )
     if form.is_submitted():
         form.validate()
         if (stay := form.new_stay()) and (answer := _made(tank_id, form, stay)):
@@ -213,7 +227,7 @@ def sheet(tank_id: int, link_id: int) -> ResponseReturnValue:
 def packet_labels(tank_id: int, link_id: int) -> ResponseReturnValue:
     """Labels for the packets."""
     page = _sheet_page(tank_id, link_id)
-    texts = [(p.number, label_text(p)) for p in page.sheet.packets]
+    texts = [(p.number, full_day(p.day), amount_text(p)) for p in page.sheet.packets]
     return render_template("share/packet_labels.html", page=page, labels=texts)
 
 
@@ -234,11 +248,12 @@ def _sheet_page(tank_id: int, link_id: int) -> SheetPage:
         printed=f"printed {full_day(snapshot.today)} {snapshot.today.year}, {at}",
         degree=snapshot.site.unit_of(Quantity.TEMPERATURE).symbol,
         crowded=len(made.rows) > _ROWS or _letters(made) > _LETTERS,
+        many_days=len(made.rows) > _ROWS,
         stay_url=url_for("share.stay", tank_id=tank_id, link_id=link_id),
     )
 
 
 def _letters(made: Sheet) -> int:
     around = made.around
-    texts = (*around.checks, around.leave_alone, *(p.text for p in around.phones))
+    texts = (*around.checks, *around.usual, around.leave_alone, *(p.text for p in around.phones))
     return sum(map(len, (*texts, *(text for _, text in around.places))))

@@ -12,7 +12,6 @@ from app.domain import wording
 from app.domain.calendar import days_between, local_day, somebody_comes
 from app.domain.quantities import FACTS
 from app.domain.records import EntryKind, EntryStatus, Reading
-from app.domain.tank import Site
 from app.services.entries import CLOCK_SLIP
 from app.services.people import Visitor
 from app.services.story import StoryLine, StoryPage
@@ -102,7 +101,6 @@ def key_from(text: str) -> tuple[datetime, int] | None:
 def timeline_page(
     tank_id: int,
     found: StoryPage,
-    site: Site,
     *,
     chosen: frozenset[str],
     now: datetime,
@@ -118,18 +116,16 @@ def timeline_page(
     return TimelinePage(
         here=url_for("story.story", tank_id=tank_id),
         groups=tuple((key, label, key in shown) for key, (label, _) in GROUPS.items()),
-        days=tuple(_days(tank_id, found, site, now, None if filtered else above)),
+        days=tuple(_days(tank_id, found, now, None if filtered else above)),
         older_url=older,
         filtered=filtered,
         notebook_url=url_for("notebook.notebook", tank_id=tank_id),
     )
 
 
-def _days(
-    tank_id: int, found: StoryPage, site: Site, now: datetime, above: datetime | None
-) -> Iterator[Day]:
+def _days(tank_id: int, found: StoryPage, now: datetime, above: datetime | None) -> Iterator[Day]:
     """The days of a page; with `above`, the gaps between them too."""
-    today = local_day(now, site.zone)
+    site, today = found.site, local_day(now, found.site.zone)
     for day, lines in groupby(found.lines, key=lambda line: line.local_day):
         of_day = tuple(lines)
         gap, long, nobody = "", "", False

@@ -4,9 +4,9 @@ from flask import render_template, request
 from flask.typing import ResponseReturnValue
 
 from app.domain.errors import NotFound
-from app.services import sites, tasks
+from app.services import sites
 from app.services import story as stories
-from app.web.request import database, now, show_state, visitor
+from app.web.request import database, now, show_state, standing, visitor
 from app.web.story import bp
 from app.web.story.pages import GROUPS, entry_page, key_from, timeline_page
 
@@ -26,11 +26,9 @@ def story(tank_id: int) -> ResponseReturnValue:
         found = stories.story(
             session, tank_id, kinds=kinds, before=before, limit=ENTRIES, among=visitor().tank_ids
         )
-        site = sites.site(session, tank_id)
-        _, seen = tasks.look(session, [tank_id], now=now())[tank_id]
-    show_state(seen)
     above = before[0] if before else now()
-    page = timeline_page(tank_id, found, site, chosen=chosen, now=now(), above=above)
+    page = timeline_page(tank_id, found, chosen=chosen, now=now(), above=above)
+    show_state(lambda: standing(tank_id))
     return render_template("story/story.html", page=page)
 
 
@@ -39,7 +37,7 @@ def entry(tank_id: int, entry_id: int) -> ResponseReturnValue:
     """One entry with all that was ever written of it."""
     with database().reading() as session:
         history = stories.history(session, tank_id, entry_id, among=visitor().tank_ids)
-        zone = sites.site(session, tank_id).zone
+        zone = sites.without_days(session, tank_id).zone
     line = next(each for each in history if each.entry_id == entry_id)
     page = entry_page(tank_id, line, history, zone=zone, visitor=visitor(), now=now())
     return render_template("story/entry.html", page=page)

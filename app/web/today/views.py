@@ -6,6 +6,7 @@ from sqlalchemy.orm import Session
 
 from app.domain.snapshot import TankSnapshot
 from app.services import board, maturing, own_species, ranges, rota, tasks
+from app.services.ahead import ledger
 from app.services.tiles import Hands
 from app.web.request import database, now, show_state, visitor
 from app.web.saved import just_saved
@@ -27,6 +28,8 @@ def today(tank_id: int) -> ResponseReturnValue:
         duty = _on_duty(session, snapshot)
         bands = ranges.ranges_of(snapshot, own_species.known(session, snapshot.site.id))
     board.keep(database(), fresh)
+    if saved is not None:
+        ledger.keep(database(), tank_id, now=now())
     page = today_page(
         snapshot, seen, ranges=bands, visitor=visitor(), saved=saved, notices=lines, on_duty=duty
     )

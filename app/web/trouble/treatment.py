@@ -54,7 +54,7 @@ class TreatmentForm(WritingForm):
     @classmethod
     def at(cls, desk: Desk) -> Self:
         """An empty form for this tank."""
-        unit = "gal" if desk.snapshot.site.us_gallons else "L"
+        unit = "gal" if desk.site.us_gallons else "L"
         form = cls(data={"carbon_out": "unknown", "label_l_unit": unit, "volume_l_unit": unit})
         desk.ready(form)
         return form

@@ -1,11 +1,11 @@
-"""The catch-up grid: a week of paper typed into one page."""
+"""The catch-up grid: a week of paper typed into one page, row by row as the paper has it."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from typing import Any, Self
 
-from flask import flash, redirect, render_template, request, url_for
+from flask import flash, redirect, render_template, url_for
 from flask.typing import ResponseReturnValue
 from wtforms import BooleanField, SelectField, StringField
 from wtforms.validators import Length, Optional
@@ -25,7 +25,7 @@ from app.domain.quantities import Quantity
 from app.domain.records import JobKind, Treated
 from app.domain.wording import count, degrees, water_amount
 from app.services import catch_up as service
-from app.services import changes
+from app.services import changes, rota
 from app.services.ahead import ledger
 from app.services.catch_up import PaperDay, PaperQuestions
 from app.web.fields import (
@@ -38,6 +38,7 @@ from app.web.fields import (
     unit_name,
     with_fields,
 )
+from app.web.papers.sheet import day_asked
 from app.web.request import database
 from app.web.writing import bp
 from app.web.writing.desk import Desk, at_desk
@@ -64,11 +65,15 @@ class _GridForm(PageForm):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GridRow:
-    """A row as it is shown: its number, its day, what stands written of it already."""
+    """A row as it is shown: its number, its day, what stands written of it already.
+
+    A day that is still to come has its row as on the paper, and nothing to type in.
+    """
 
     at: int
     day: date
     title: str
+    is_to_come: bool
     nobody_comes: bool
     known: tuple[str, ...]
     names: tuple[str, ...]
@@ -76,7 +81,7 @@ class GridRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GridPage:
-    """What the page shows; `paper_url` is the last week from Monday to Sunday, if elsewhere."""
+    """What the page shows."""
 
     desk: Desk
     form: Any
@@ -84,7 +89,6 @@ class GridPage:
     volume_unit: str
     earlier_url: str
     later_url: str
-    paper_url: str
 
 
 def _cells(row: int) -> dict[str, Any]:
@@ -117,35 +121,40 @@ GridForm = with_fields(
 )
 
 
-def _form(desk: Desk) -> Any:
-    site = desk.snapshot.site
-    units = {unit_name(f"temperature_{row}"): desk.temperature_unit for row in range(DAYS)}
-    form = GridForm(data={"volume_unit": "gal" if site.us_gallons else "L", **units})
-    tiles = {_NOBODY: "Don’t know"} | {str(t.author_id): t.name for t in desk.tiles}
-    for row in range(DAYS):
-        form[f"hands_{row}"].choices = tiles
-    return form
-
-
 @dataclass(frozen=True, slots=True)
 class _Week:
-    """The days of a grid, the oldest first."""
+    """The days of a grid, from Monday to Sunday as on every paper."""
 
     days: tuple[date, ...]
 
     @classmethod
-    def until(cls, last: date) -> Self:
-        """The week that ends with a day."""
-        return cls(tuple(last - timedelta(days=back) for back in reversed(range(DAYS))))
+    def of(cls, day: date) -> Self:
+        """The week that holds a day."""
+        monday = rota.monday_of(day)
+        return cls(tuple(monday + timedelta(days=at) for at in range(DAYS)))
+
+
+def _form(desk: Desk, week: _Week) -> Any:
+    """An empty grid; days that are still to come have no cells."""
+    site = desk.snapshot.site
+    units = {unit_name(f"temperature_{row}"): desk.temperature_unit for row in range(DAYS)}
+    form = GridForm(data={"volume_unit": "gal" if site.us_gallons else "L", **units})
+    tiles = {_NOBODY: "Don’t know"} | {str(t.author_id): t.name for t in desk.tiles}
+    for row, day in enumerate(week.days):
+        form[f"hands_{row}"].choices = tiles
+        if day > desk.snapshot.today:
+            for name in _cells(row):
+                del form[name]
+    return form
 
 
 def _asked_week(today: date) -> _Week:
-    """The week that the address asks for; the last seven days by default and at the most."""
-    try:
-        last = date.fromisoformat(request.args.get("until", ""))
-    except ValueError:
-        last = today
-    return _Week.until(min(max(last, today - timedelta(days=MOST_DAYS_BACK)), today))
+    """The week that the address asks for; by default the one with yesterday in it.
+
+    On a Monday that is the whole week before: of this one nothing stands on paper yet.
+    """
+    day = day_asked("week", today - timedelta(days=1))
+    return _Week.of(min(max(day, today - timedelta(days=MOST_DAYS_BACK)), today))
 
 
 @bp.route("/tank/<int:tank_id>/catch-up", methods=["GET", "POST"])
@@ -153,7 +162,7 @@ def catch_up(tank_id: int) -> ResponseReturnValue:
     """Show a week to fill in, or save all of it."""
     desk = at_desk(tank_id)
     week = _asked_week(desk.snapshot.today)
-    form = _form(desk)
+    form = _form(desk, week)
     if form.is_submitted():
         days = _read(form, desk, week)
         if days is not None:
@@ -196,7 +205,8 @@ def _save(
 def _read(form: Any, desk: Desk, week: _Week) -> tuple[PaperDay, ...] | None:
     """The rows with something in them, or None with sentences beside the cells."""
     form.validate()
-    rows = [_row(form, desk, row, day) for row, day in enumerate(week.days)]
+    today = desk.snapshot.today
+    rows = [_row(form, desk, row, day) for row, day in enumerate(week.days) if day <= today]
     filled = tuple(each for each in rows if each is not None)
     if form.errors:
         return None
@@ -253,13 +263,13 @@ def _ask_about(form: Any, desk: Desk, row: int, liters: float | None) -> None:
         form.complain(f"seen_{row}", f"{desk.snapshot.expected_fish} are expected. Is it right?")
     net_l = changes.plan_of(desk.snapshot).net_l
     if liters is not None and net_l is not None and liters > net_l:
-        held = water_amount(desk.snapshot.site, net_l)
+        held = water_amount(desk.site, net_l)
         form.complain(f"water_{row}", f"The tank holds {held} in all.")
 
 
 def _moment(form: Any, desk: Desk, row: int, day: date) -> datetime | None:
     """When it happened, in UTC; None with a sentence beside the time."""
-    name, zone = f"time_{row}", desk.snapshot.site.zone
+    name, zone = f"time_{row}", desk.site.zone
     told = form[name].data
     if told is None and day == desk.snapshot.today and desk.zone_now.time() < _NOON:
         return desk.now
@@ -281,30 +291,30 @@ def _page(desk: Desk, form: Any, week: _Week) -> GridPage:
             at=row,
             day=day,
             title=f"{day:%A} {day.day} {day:%B}",
+            is_to_come=day > today,
             nobody_comes=not somebody_comes(site, day),
             known=tuple(_known(desk, day)),
             names=tuple(_cells(row)),
         )
         for row, day in enumerate(week.days)
     )
-    last = week.days[-1]
-    sunday = today - timedelta(days=(today.weekday() + 1) % DAYS)
+    monday, sunday = week.days[0], week.days[-1]
     return GridPage(
         desk=desk,
         form=form,
         rows=rows,
         volume_unit=WATER_UNITS["gal" if site.us_gallons else "L"],
-        earlier_url=_week_url(desk, last - timedelta(days=DAYS)),
-        later_url=_week_url(desk, min(last + timedelta(days=DAYS), today)) if last < today else "",
-        paper_url=_week_url(desk, sunday) if last.weekday() != sunday.weekday() else "",
+        earlier_url=_week_url(desk, monday - timedelta(days=1)),
+        later_url=_week_url(desk, sunday + timedelta(days=1)),
     )
 
 
-def _week_url(desk: Desk, last: date) -> str:
-    """The grid of the week that ends with a day, "" for one that is too long ago."""
-    if (desk.snapshot.today - last).days > MOST_DAYS_BACK:
+def _week_url(desk: Desk, day: date) -> str:
+    """The grid of the week with a day, "" for one to come or one that is too long ago."""
+    today = desk.snapshot.today
+    if day > today or (today - day).days > MOST_DAYS_BACK:
         return ""
-    return url_for("writing.catch_up", tank_id=desk.tank_id, until=last)
+    return url_for("writing.catch_up", tank_id=desk.tank_id, week=day)
 
 
 def _known(desk: Desk, day: date) -> Iterator[str]:

@@ -109,7 +109,7 @@ class _ChangeForm(WritingForm, SharedForm):
             self.complain("liters_out", "Enter how much water came out, or how far it fell.")
         net_l = changes.plan_of(desk.snapshot).net_l
         if out is not None and net_l is not None and out > net_l:
-            held = water_amount(desk.snapshot.site, net_l)
+            held = water_amount(desk.site, net_l)
             self.complain("liters_out", f"The tank holds {held} in all.")
         return out, out if poured is None else poured
 
@@ -135,7 +135,7 @@ class _ChangeForm(WritingForm, SharedForm):
         cold = changes.cold_water(desk.snapshot, new_c, liters_in, tank_c)
         if cold is None:
             return
-        site = desk.snapshot.site
+        site = desk.site
         said = f"The new water is {degrees_apart(site, cold.colder_c)} colder than the tank."
         if cold.mixed_c is not None:
             said += f" The tank would fall to {degrees(site, cold.mixed_c)}."
@@ -165,7 +165,7 @@ class ChangePage:
 
 
 def _filled(desk: Desk, line: StoryLine | None) -> dict[str, Any]:
-    site = desk.snapshot.site
+    site = desk.site
     wanted = request.args.get("job", JobKind.WATER_CHANGE.value)
     data: dict[str, Any] = {
         "temperature_unit": desk.temperature_unit,
@@ -228,7 +228,7 @@ def change(tank_id: int) -> ResponseReturnValue:
         form=form,
         doors=doors_for(tank_id),
         plan=plan,
-        plan_lines=lines_of(plan, desk.snapshot.site),
+        plan_lines=lines_of(plan, desk.site),
         cautions=words.cautions(_CAUTIONS),
     )
     return render_template("writing/change.html", page=page), shown(form)

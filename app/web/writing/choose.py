@@ -6,6 +6,7 @@ from flask.typing import ResponseReturnValue
 from app.domain.quantities import FACTS
 from app.services.ahead import predictions
 from app.web.request import database, now, visitor
+from app.web.rights import may_open
 from app.web.writing import bp
 from app.web.writing.desk import at_desk
 
@@ -37,6 +38,7 @@ def choose(tank_id: int) -> ResponseReturnValue:
         guesses=tuple(
             (FACTS[r.quantity].label, url_for("ahead.predict", tank_id=tank_id, round_id=r.id))
             for r in rounds
+            if may_open("ahead.predict")
         ),
         adult=visitor().is_adult,
         tank_id=tank_id,

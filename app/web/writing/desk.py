@@ -2,13 +2,16 @@
 
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cached_property
 from zoneinfo import ZoneInfo
 
-from app.domain.calendar import is_doubled
+from app.domain.calendar import is_doubled, local_day
 from app.domain.guard import NewReading
 from app.domain.quantities import Quantity
 from app.domain.snapshot import TankSnapshot
-from app.services import rota, tasks, tiles
+from app.domain.tank import Site
+from app.rules.model import Evaluation
+from app.services import rota, sites, tanks, tasks, tiles
 from app.services.people import Visitor
 from app.services.story import StoryLine
 from app.services.tiles import Hands
@@ -27,33 +30,48 @@ from app.web.writing.staying import came_back
 USUAL_VALUES = 8
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Desk:
     """The tank somebody writes about, and who is there.
 
-    `on_duty` are the tiles whose day it is, on a device of their class only.
+    What is known of the tank is looked up when a page first asks for it: most saves never do.
+    `site` is without its days. `on_duty` are the tiles whose day it is, on a device of their class
+    only.
     """
 
-    snapshot: TankSnapshot
+    tank_id: int
+    site: Site
     tiles: tuple[Hands, ...]
     visitor: Visitor
     now: datetime
     on_duty: tuple[int, ...] = ()
 
+    @cached_property
+    def _seen(self) -> tuple[TankSnapshot, Evaluation]:
+        pupils = not self.visitor.is_adult
+        with database().reading() as session:
+            found = tasks.look(session, [self.tank_id], now=self.now, pupils=pupils)
+        return found[self.tank_id]
+
     @property
-    def tank_id(self) -> int:
-        """The tank's id."""
-        return self.snapshot.tank.id
+    def snapshot(self) -> TankSnapshot:
+        """The tank and its record so far."""
+        return self._seen[0]
+
+    @property
+    def evaluation(self) -> Evaluation | None:
+        """How the tank is, or None where it is closed."""
+        return None if self.snapshot.tank.closed_on else self._seen[1]
 
     @property
     def zone_now(self) -> datetime:
         """The present wall-clock time at the tank."""
-        return self.now.astimezone(ZoneInfo(self.snapshot.site.zone))
+        return self.now.astimezone(ZoneInfo(self.site.zone))
 
     @property
     def temperature_unit(self) -> str:
         """The unit in which this household reads its thermometer, as the value of a choice."""
-        return unit_key("°F" if self.snapshot.site.fahrenheit else "°C", "")
+        return unit_key("°F" if self.site.fahrenheit else "°C", "")
 
     @property
     def people(self) -> dict[str, str]:
@@ -71,7 +89,7 @@ class Desk:
             wall = line.happened_at.astimezone(self.zone_now.tzinfo)
             form.when.data = "pick"
             form.picked.data = wall.replace(tzinfo=None, second=0, microsecond=0)
-            if is_doubled(form.picked.data, self.snapshot.site.zone):
+            if is_doubled(form.picked.data, self.site.zone):
                 form.turn.data = "second" if wall.fold else "first"
             known = line.hands_id in {tile.author_id for tile in self.tiles}
             form.hands.data = str(line.hands_id) if known else None
@@ -80,30 +98,36 @@ class Desk:
     def temperature(self, form: PageForm) -> tuple[NewReading, ...]:
         """The temperature of a form, judged against this tank's own."""
         quantity = Quantity.TEMPERATURE
-        return judge(form, quantity, usual=self.usual(quantity))
+        usual: tuple[float, ...] = ()
+        if form[quantity.value].data:
+            with database().reading() as session:
+                usual = tanks.last_values(session, self.tank_id, quantity, USUAL_VALUES, self.now)
+        return judge(form, quantity, usual=usual)
 
 
 def at_desk(tank_id: int) -> Desk:
-    """The desk for a tank; the page's head will show its state, unless the tank is closed.
+    """The desk for a tank; a page's head will show its state, unless the tank is closed.
 
     Raises:
         NotFound: If there is no such tank.
     """
-    pupils = not visitor().is_adult
+    here = visitor()
+    on_duty: tuple[Hands, ...] = ()
     with database().reading() as session:
-        snapshot, evaluation = tasks.look(session, [tank_id], now=now(), pupils=pupils)[tank_id]
-        hands = tiles.hands(session, tank_id, visitor())
-        day, class_id = snapshot.today, visitor().class_id
-        on_duty = rota.on_duty(session, tank_id, day, class_id) if pupils else ()
-    if snapshot.tank.closed_on is None:
-        show_state(evaluation)
-    return Desk(
-        snapshot=snapshot,
+        site = sites.without_days(session, tank_id)
+        hands = tiles.hands(session, tank_id, here)
+        if not here.is_adult:
+            on_duty = rota.on_duty(session, tank_id, local_day(now(), site.zone), here.class_id)
+    desk = Desk(
+        tank_id=tank_id,
+        site=site,
         tiles=hands,
-        visitor=visitor(),
+        visitor=here,
         now=now(),
         on_duty=tuple(tile.author_id for tile in on_duty),
     )
+    show_state(lambda: desk.evaluation)
+    return desk
 
 
 def values_of(line: StoryLine | None) -> dict[str, str]:

@@ -7,14 +7,14 @@ from typing import Self
 from flask import render_template, request
 from flask.typing import ResponseReturnValue
 from sqlalchemy.orm import Session
-from wtforms import StringField
+from wtforms import HiddenField, StringField
 from wtforms.validators import Length
 
 from app.domain.drafts import MOST_SCOOPS, NewMeal
 from app.domain.quantities import Quantity
 from app.services import meals
 from app.services.entries import Saved, Stamp
-from app.services.meals import MealQuestion
+from app.services.meals import Foreseen, MealQuestion, foreseen
 from app.services.story import StoryLine
 from app.web.fields import ChoiceField, NumberField, plain, reading_fields, with_fields
 from app.web.writing import bp
@@ -34,6 +34,8 @@ class _FeedForm(WritingForm):
         "How many scoops", noun="the number of scoops", low=0.1, high=MOST_SCOOPS,
         description="Only for “More scoops”.",
     )  # fmt: skip
+    # what this page tells of the next meal, so that a save need not look at all again
+    told = HiddenField(filters=[lambda text: text or ""])
     amount_words = StringField(
         "What and how much",
         [Length(max=80, message="Use 80 letters at most.")],
@@ -46,6 +48,11 @@ class _FeedForm(WritingForm):
         form = cls(data=_filled(desk, line))
         desk.ready(form, line)
         return form
+
+    def tell(self, desk: Desk) -> None:
+        """Write down what the page that is shown now tells of the next meal."""
+        told = None if desk.evaluation is None else foreseen(desk.snapshot, desk.evaluation)
+        self.told.data = "" if told is None else told.as_text()
 
     def draft(self, desk: Desk) -> NewMeal | None:  # noqa: ARG002  # a meal needs no more
         """The meal, or None with a sentence beside the field."""
@@ -86,6 +93,8 @@ class FeedPage:
 
 def _filled(desk: Desk, line: StoryLine | None) -> dict[str, str]:
     data = {"temperature_unit": desk.temperature_unit, "amount": "1"}
+    if request.method == "POST" and line is None:
+        return data
     portion = desk.snapshot.tank.plan.portion_scoops
     scoops, words = (
         (portion, "") if line is None else (line.detail.scoops, line.detail.amount_words)
@@ -105,7 +114,8 @@ def feed(tank_id: int) -> ResponseReturnValue:
     desk = at_desk(tank_id)
     form = FeedForm.at(desk)
     if form.is_submitted() and (sheet := form.sheet(desk)):
-        return put_down(desk, form, sheet, _record_meal(desk.now))
+        return put_down(desk, form, sheet, _record_meal(desk.now, form.told.data))
+    form.tell(desk)
     page = FeedPage(
         desk=desk,
         form=form,
@@ -115,7 +125,7 @@ def feed(tank_id: int) -> ResponseReturnValue:
     return render_template("writing/feed.html", page=page), shown(form)
 
 
-def _record_meal(moment: datetime) -> Recorder:
+def _record_meal(moment: datetime, told: str) -> Recorder:
     def record(session: Session, stamp: Stamp, sheet: Sheet) -> Saved | MealQuestion:
         if not isinstance(sheet.draft, NewMeal):
             raise TypeError("the feed page writes meals only")
@@ -125,6 +135,7 @@ def _record_meal(moment: datetime) -> Recorder:
             sheet.draft,
             sheet.readings,
             again=request.form.get("again") == "yes",
+            told=Foreseen.from_text(told),
             now=moment,
         )
 

@@ -9,10 +9,8 @@ from flask.typing import ResponseReturnValue
 from sqlalchemy.orm import Session
 from wtforms import HiddenField
 
-from app.domain.calendar import local_day
 from app.domain.errors import ChangedMeanwhile, TokenReused
 from app.services import entries, sign_ins, story
-from app.services.ahead import ledger
 from app.services.arrivals import EarlyQuestion
 from app.services.entries import Saved, Stamp
 from app.services.meals import MealQuestion
@@ -105,11 +103,9 @@ def put_down(
         if isinstance(saved, EarlyQuestion):
             return ask_early(desk.tank_id, form, saved)
         if isinstance(saved, MealQuestion):
-            return _ask_again(desk, form, sheet, saved)
+            return _ask_again(desk, form, saved)
         if remember_tile:
             sign_ins.remember_hands(session, desk.visitor, int(form.hands.data))
-    if any(reading.quantity in ledger.KEPT for reading in sheet.readings):
-        ledger.keep(database(), desk.tank_id, now=desk.now)
     return (then or saved_page)(desk.tank_id, saved.entry_id)
 
 
@@ -130,12 +126,7 @@ def shown(form: PageForm) -> int:
     return 422 if form.is_submitted() else 200
 
 
-def _ask_again(
-    desk: Desk, form: PageForm, sheet: Sheet, question: MealQuestion
-) -> ResponseReturnValue:
-    snapshot = desk.snapshot
-    day = local_day(sheet.happened_at, snapshot.site.zone)
-    second = any(meal.local_day == day for meal in snapshot.feedings)
+def _ask_again(desk: Desk, form: PageForm, question: MealQuestion) -> ResponseReturnValue:
     page = QuestionPage(
         title="Did food go in?",
         text=question.text,
@@ -143,10 +134,10 @@ def _ask_again(
         token=form.once,
         hidden=form.typed(),
         no=(
-            "No, it was the same" if second else "No",
+            "No, it was the same" if question.second else "No",
             url_for("today.today", tank_id=desk.tank_id),
         ),
-        yes=("again", "Yes, food went in twice" if second else "Yes, food went in"),
+        yes=("again", "Yes, food went in twice" if question.second else "Yes, food went in"),
         hint="With “No” nothing is written. Nobody did anything wrong.",
     )
     return render_template("writing/question.html", page=page)
@@ -187,7 +178,7 @@ def _both(
             pupils=not desk.visitor.is_adult,
             among=desk.visitor.tank_ids,
         ),
-        zone=desk.snapshot.site.zone,
+        zone=desk.site.zone,
         now_typed=tuple(
             _in_words(form, name, value)
             for name, value in typed

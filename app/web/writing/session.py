@@ -130,7 +130,7 @@ def _page(desk: Desk, form: SessionForm, used: Mapping[Quantity, Kit | None]) ->
     return SessionPage(
         desk=desk,
         form=form,
-        clock=wording.clock(desk.now, desk.snapshot.site.zone),
+        clock=wording.clock(desk.now, desk.site.zone),
         running=_running(kit_clock.on_the_clock(cards, read, desk.now), desk),
         cards=tuple(_card(card, desk) for card in cards),
         has_kits=any(kit is not None for kit in used.values()),
@@ -145,7 +145,7 @@ def _title(card: KitCard) -> str:
 
 def _running(dues: tuple[Due, ...], desk: Desk) -> tuple[DueShown, ...]:
     """The kits on the clock: first those whose time has come, then the next one, then the rest."""
-    zone, waiting = desk.snapshot.site.zone, [due for due in dues if due.at > desk.now]
+    zone, waiting = desk.site.zone, [due for due in dues if due.at > desk.now]
     shown = []
     for due in dues:
         over = due not in waiting
@@ -162,7 +162,7 @@ def _running(dues: tuple[Due, ...], desk: Desk) -> tuple[DueShown, ...]:
 
 
 def _card(card: KitCard, desk: Desk) -> CardShown:
-    today = local_day(desk.now, desk.snapshot.site.zone)
+    today = local_day(desk.now, desk.site.zone)
     past = [kit for kit in card.kits if kit.expires_on is not None and kit.expires_on < today]
     return CardShown(
         place=_place(card.key),
@@ -178,7 +178,7 @@ def _card(card: KitCard, desk: Desk) -> CardShown:
 
 
 def _step(card: KitCard, at: int, step: TimedStep, desk: Desk) -> StepShown:
-    zone = desk.snapshot.site.zone
+    zone = desk.site.zone
     return StepShown(
         text=step.text,
         wait=wording.short_while(step.wait_s) if step.wait_s else "",

@@ -13,12 +13,12 @@ import pytest
 from frictionless import Package, system
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from sqlalchemy import CheckConstraint, String, UniqueConstraint, text
+from sqlalchemy import CheckConstraint, UniqueConstraint, text
 
 from app.domain.errors import NotFound
 from app.services.exchange import tables
 from app.services.exchange.values import kind_of
-from app.storage.base import Base
+from app.storage.base import TEXTS, Base
 from tests.record import Record
 from tests.services.exchange.full import LATER, SECRET, changed, full_record, packed, unpacked
 
@@ -198,7 +198,7 @@ def test_whatever_people_typed_comes_back(
             # PostgreSQL keeps no such sign, and no page lets one through
             typed = drawn if is_file else drawn.replace("\0", "")
             kind = Base.metadata.tables[table].columns[column].type
-            longest = kind.length if isinstance(kind, String) else None
+            longest = kind.length if isinstance(kind, TEXTS) else None
             session.execute(
                 text(f"UPDATE {table} SET {column} = :typed"), {"typed": typed[:longest]}
             )

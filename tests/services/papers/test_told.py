@@ -1,14 +1,17 @@
 """Incident report and story of the year: facts without people, losses only when told."""
 
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+import pytest
 
 from app.domain.drafts import NewJob, NewLook, NewStockEvent, NewTest
 from app.domain.quantities import Quantity
 from app.domain.records import JobKind, Sign, StockEventKind
 from app.services import entries
 from app.services.papers.incident import facts, names_in
-from app.services.papers.year import year_story
-from tests.record import ALL_FINE, MONDAY, ONE_SCOOP, Record, reading
+from app.services.papers.year import in_short, year_story
+from tests.record import ALL_FINE, MONDAY, ONE_SCOOP, ZONE, Record, reading
 from tests.services.papers.conftest import Look
 
 DAY = timedelta(days=1)
@@ -65,12 +68,12 @@ def test_a_year_is_counted_and_losses_are_told_only_where_pupils_know(
     record.write(died(seen, hidden=True), at=MONDAY - 7 * DAY)
     with record.database.reading() as session:
         story = year_story(session, seen(), date(2026, 7, 1))
-    done = {line.label: line.text for line in story.done}
-    assert done["Fed"] == (
-        "4 meals on 3 days. First on Wednesday 30 December 2026, last on Sunday 7 February 2027."
+    assert story.sentences == (
+        "We fed the animals on 3 days.",  # and did not look: that was before the first day
+        "We tested the water on 2 days.",
+        "We changed water 2 times, 40\u00a0L in all.",
+        "The water was 23.5 to 25.5\u00a0°C warm.",
     )
-    assert done["Water changed"] == "2 times, 40\u00a0L in all."
-    assert "Looked at" not in done  # that was before the first day
     assert [(line.label, line.text) for line in story.animals] == [
         ("Thursday 23 July 2026", "10 harlequin rasbora came."),
         ("Thursday 23 July 2026", "6 peppered cory came."),
@@ -78,6 +81,47 @@ def test_a_year_is_counted_and_losses_are_told_only_where_pupils_know(
     ]
     # as pupils know it
     assert story.here == "9 harlequin rasbora and 6 peppered cory"
-    assert [line.text for line in story.measured] == ["23.5 to 25.5\u00a0°C, 2 readings"]
-    assert [quantity for quantity, _ in story.charts] == [Quantity.TEMPERATURE]
+    assert [line.text for line in story.measured] == ["23.5 to 25.5\u00a0°C"]
+    assert [heading for heading, _ in story.charts] == ["How warm the water was"]
     assert not {"Otter", "Finch"} & set(str(story).split())
+
+
+def test_the_chart_of_a_story_begins_with_its_first_day(record: Record, seen: Look) -> None:
+    # on 1 January one reading before the hour of the print, one after it; one the evening before
+    for day, hour, warm in ((-1, 23, 20.0), (0, 6, 23.0), (0, 22, 24.0), (20, 12, 25.0)):
+        when = datetime(2027, 1, 1, hour, tzinfo=ZoneInfo(ZONE)) + day * DAY
+        record.write(NewTest(), reading(Quantity.TEMPERATURE, warm), at=when)
+    with record.database.reading() as session:
+        story = year_story(session, seen(), date(2027, 1, 1))
+    ((_, chart),) = story.charts
+    assert chart.series.count == 3
+    assert [line.text for line in story.measured] == ["23.0 to 25.0\u00a0°C"]
+    assert {point.value for point in chart.series.points} == {23.0, 24.0, 25.0}
+    # a look back tells nothing of what will be
+    assert chart.series.ahead == ()
+
+
+def test_much_water_is_told_in_tanks(record: Record, seen: Look) -> None:
+    change = NewJob(job=JobKind.WATER_CHANGE, liters_out=20.0)
+    for ago in range(1, 14):
+        record.write(change, at=MONDAY - ago * DAY)
+    record.write(NewJob(job=JobKind.GLASS))
+    with record.database.reading() as session:
+        story = year_story(session, seen(), date(2027, 1, 1))
+    # 13 times 20 L are 260 L; the tank holds 85 L
+    assert story.sentences == (
+        "We changed water 13 times, 260\u00a0L in all: as much as the tank holds 3 times.",
+        "We also wiped the glass.",
+    )
+
+
+@pytest.mark.parametrize(
+    ("finding", "told"),
+    [
+        ("It is going up: no single value fits all 32 card readings.", "It is going up."),
+        ("The last reading was 24.3 °C; 4 of 459 were outside.", "The last reading was 24.3 °C."),
+        ("Can’t tell yet whether it rises.", "Can’t tell yet whether it rises."),
+    ],
+)
+def test_a_family_reads_what_a_chart_found_without_the_proof(finding: str, told: str) -> None:
+    assert in_short(finding) == told

@@ -10,7 +10,7 @@ from app.domain.drafts import NewJob, NewLook, NewStockEvent, NewTest
 from app.domain.quantities import Quantity
 from app.domain.records import JobKind, Sign, StockEventKind
 from app.knowledge.load import load
-from app.services import absences, entries, school_days, tanks
+from app.services import absences, animals, entries, school_days, tanks
 from app.services.papers.welfare import Need, WelfareRecord, welfare_record
 from tests.record import ALL_FINE, MONDAY, ONE_SCOOP, Record, reading
 from tests.services.papers.conftest import Look
@@ -129,3 +129,20 @@ def test_corrections_are_counted_and_no_helper_is_named(record: Record, made: Ma
     found = made()
     assert (found.corrected, found.taken_back) == (0, 1)
     assert "Otter" not in str(found)
+
+
+def test_each_animal_has_one_name_in_the_whole_record(record: Record, made: Made) -> None:
+    with record.database.writing() as session:
+        group = animals.add_group(
+            session, 1, "noodle loach", "bottom", 9.0, species="Pangio semicincta"
+        )
+    record.write(NewStockEvent(what=StockEventKind.ARRIVED, group_id=group, count=2))
+    found = made()
+    behavior = evidence(need(found, "Behavior of their own kind"))
+    # the one name that the entries use; what the animal is stands beside it once
+    assert behavior["noodle loach"] == "2, Pangio semicincta, grows to 9\u00a0cm"
+    assert "noodle loach" in behavior["Animals at the bottom"]
+    company = need(found, "Company")
+    assert any("noodle loach" in text for text in company.against)
+    assert any("2 noodle loach came" in gap for gap in need(found, "Protection from harm").gaps)
+    assert "kuhli" not in str(found).casefold()

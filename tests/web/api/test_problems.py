@@ -1,6 +1,11 @@
 """What goes wrong under /api is told as problem details (RFC 9457), never as a page."""
 
+import sqlite3
+from unittest.mock import ANY
+
 import pytest
+from psycopg.errors import DiskFull, ReadOnlySqlTransaction
+from sqlalchemy.exc import OperationalError
 
 from app.domain.errors import CannotSave
 from app.services import api_tokens
@@ -43,12 +48,42 @@ def test_called_by_a_foreign_name_nothing_is_told(caller: Caller) -> None:
     assert "Brook" not in answer.text
 
 
-def test_what_cannot_be_saved_is_told(caller: Caller, monkeypatch: pytest.MonkeyPatch) -> None:
+def _full_file() -> sqlite3.Error:
+    error = sqlite3.OperationalError("database or disk is full")
+    error.sqlite_errorcode = sqlite3.SQLITE_FULL
+    return error
+
+
+@pytest.mark.parametrize(
+    ("error", "said"),
+    [
+        (_full_file(), "is full. Make room on it, then save again."),
+        (DiskFull("could not extend file"), "is full. Make room on it, then save again."),
+        (ReadOnlySqlTransaction("cannot execute INSERT"), "takes no changes now"),
+    ],
+)
+def test_what_cannot_be_saved_is_told(
+    caller: Caller,
+    monkeypatch: pytest.MonkeyPatch,
+    caplog: pytest.LogCaptureFixture,
+    error: Exception,
+    said: str,
+) -> None:
     def full(*_args: object, **_more: object) -> None:
-        raise CannotSave("The disk is full.")
+        raise OperationalError("INSERT", None, error)
 
     monkeypatch.setattr(device, "take", full)
-    assert code(caller.measure(warm(24))) == (503, "")
+    answer = caller.measure(warm(24))
+    assert code(answer) == (503, "")
+    assert answer.json is not None
+    assert said in answer.json["detail"]
+    assert "Nothing was saved" in answer.json["detail"]
+    # whoever runs the computer finds the cause
+    assert str(error) in caplog.text
+    monkeypatch.undo()
+    assert caller.measure(warm(24)).json == {
+        "added": 1, "known": 0, "different": [], "entry_ids": [ANY],
+    }  # fmt: skip
 
 
 def test_what_cannot_be_counted_is_answered(

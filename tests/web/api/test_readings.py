@@ -318,6 +318,7 @@ def test_years_of_a_logger_cost_a_page_nothing(caller: Caller, record: Record) -
     assert cost() == before
 
 
+@pytest.mark.sqlite_only("a plan as SQLite words it")
 @pytest.mark.parametrize("query", ["", "&quantity=temperature"])
 def test_a_page_of_readings_is_found_by_index(record: Record, caller: Caller, query: str) -> None:
     """SQLite's plan for a page far back names the index with its time, and scans no table."""

@@ -102,6 +102,27 @@ def test_all_nicknames_are_replaced_with_one_button(
     assert "Nothing to replace" in again.text
 
 
+def test_a_planned_week_tells_of_the_gap_and_one_tap_fills_it(
+    adult: CheckedClient, record: Record
+) -> None:
+    save(adult, f"{HOME}/tiles", nicknames=["Moss", "Newt", "Reed"])
+    week = f"{HOME}/week/2027-02-15"
+    press = {"csrf_token": csrf_of(adult, HOME)}
+    adult.post(f"{week}/plan", data=press)
+    save(adult, f"{HOME}/tiles/{record.finch}/replace")
+    told = "Helpers are needed: 1 on Monday 15 February and 1 on Wednesday 17 February."
+    assert told in seen(adult, "/classes/copies")
+    assert "Helpers are needed: 1 on Mon 15 Feb, 1 on Wed 17 Feb." in seen(adult, HOME)
+    assert seen(adult, week).count("1 helper is needed on this day.") == 2
+
+    assert adult.post(f"{week}/fill", data=press).status_code == 303
+    page = seen(adult, week)
+    assert "2 gaps are filled" in page
+    assert "needed" not in page
+    adult.post(f"{week}/fill", data=press)
+    assert "Nobody else can be on duty on these days." in seen(adult, week)
+
+
 def test_what_is_held_about_a_helper_is_complete_and_of_nobody_else(
     adult: CheckedClient, helper: CheckedClient, record: Record
 ) -> None:

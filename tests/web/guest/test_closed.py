@@ -71,6 +71,7 @@ def test_a_link_leaves_no_trace_outside(
         assert path.removeprefix("/v/")[:32] not in caplog.text
 
 
+@pytest.mark.sqlite_only("the bytes of the file")
 def test_only_a_hash_is_kept(adult: CheckedClient, record: Record) -> None:
     token = made(adult, FAMILY, **DAYS).removeprefix("/v/").encode()
     file = record.database.engine.url.database or ""

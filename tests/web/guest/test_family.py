@@ -64,7 +64,7 @@ def test_the_week_in_plain_words(app: Flask, adult: CheckedClient, week: datetim
         "Nitrate, last test: 18 mg/L (as nitrate).", "10 harlequin rasbora", "6 peppered cory",
     ):  # fmt: skip
         assert text in page
-    assert "The chart" in page
+    assert "The chart of nitrate" in page
 
 
 def test_a_month_and_a_coming_break(
@@ -193,3 +193,13 @@ def test_a_meal_in_words_is_a_meal(
     assert "Fed on 1 of " in page
     assert "pea" not in page
     assert clock.now() == record.now
+
+
+@pytest.mark.parametrize(("form", "last"), [(FAMILY, "2027-05-08"), (SITTER, "2027-02-21")])
+def test_the_form_of_a_new_link_has_its_days_filled_in(
+    adult: CheckedClient, form: str, last: str
+) -> None:
+    typed = opened(adult, form)
+    assert (typed["first_day"], typed["last_day"]) == ("2027-02-08", last)
+    # whoever changes nothing gets a link that opens on this very day
+    assert seen(guest(adult.application), made(adult, form))

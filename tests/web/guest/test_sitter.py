@@ -103,6 +103,22 @@ def test_nobody_is_told_that_all_is_fine_with_water_outside_the_range(
     assert ("Doing nothing more is right." in told) is not is_outside
 
 
+def test_a_sitter_who_reads_a_warm_thermometer_finds_what_to_do(
+    app: Flask, path: str, record: Record, clock: FixedClock
+) -> None:
+    on_day(clock, 5)
+    sitter = guest(app)
+    page = seen(sitter, f"{path}/odd")
+    assert "The water is too warm or too cold" in page
+    assert "Too warm is over 28.0 °C. Too cold is under 23.0 °C." in page
+    assert "Give no packet. Put in no ice and no hot water." in page
+
+    answer = save(sitter, f"{path}/odd", card="warmth")
+    assert "Written down: The water is too warm or too cold." in seen(sitter, answer.location)
+    (look,) = lines(record, EntryKind.OBSERVATION)
+    assert look.lines == ("The water was called too warm or too cold.",)
+
+
 def test_a_meal_that_somebody_else_gave_counts(
     app: Flask, path: str, record: Record, clock: FixedClock
 ) -> None:
@@ -184,7 +200,7 @@ def test_what_is_odd_opens_four_pictures(
     sitter = guest(app)
     answer = save(sitter, path, found=found)
     page = sitter.get(answer.location)
-    assert page.text.count('name="card"') == 4
+    assert page.text.count('name="card"') == (5 if found == "odd" else 4)
     assert says in words_of(page.text)
     assert "555-0177" in page.text
 

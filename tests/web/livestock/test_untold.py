@@ -4,12 +4,14 @@ from datetime import timedelta
 
 import pytest
 from flask import Flask
+from sqlalchemy import update
 
 from app.clock import FixedClock
 from app.domain.drafts import NewLook
 from app.domain.people import Role
-from app.domain.records import EntryKind
+from app.domain.records import EntryKind, Sign
 from app.services import animals
+from app.storage.models.livestock import Observation
 from app.web.rights import roles_of
 from tests.page_checker import CheckedClient
 from tests.record import ALL_FINE, MONDAY, Record
@@ -77,6 +79,28 @@ def test_no_page_of_pupils_changes_before_it_is_told(
 
     release(adult)
     assert pages_of(app, helper) != before
+
+
+def test_a_dead_fish_that_an_adult_saw_is_told_by_no_page_of_pupils(
+    app: Flask, adult: CheckedClient, helper: CheckedClient, record: Record
+) -> None:
+    look = record.write(NewLook(signs=(Sign.DEAD_FISH,)), at=MONDAY - timedelta(hours=1))
+    with_it = pages_of(app, helper)
+    assert "a dead fish" in seen(adult, f"/tank/1/entry/{look.entry_id}")
+    assert "a dead fish" in seen(adult, "/tank/1/notebook/seen").lower()
+    assert "a dead fish" not in seen(helper, f"/tank/1/?saved={look.entry_id}")
+
+    with record.database.writing() as session:
+        session.execute(update(Observation).values(signs=""))
+        session.commit()
+    assert pages_of(app, helper) == with_it
+
+
+def test_a_dead_fish_that_a_helper_saw_stands_in_the_line_of_what_was_saved(
+    helper: CheckedClient, record: Record
+) -> None:
+    look = record.write(NewLook(signs=(Sign.DEAD_FISH,)), by=record.otter)
+    assert "a dead fish" in seen(helper, f"/tank/1/?saved={look.entry_id}")
 
 
 def test_addresses_that_pupils_could_type_do_not_show_it(helper: CheckedClient, loss: int) -> None:

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from flask import Flask
-from sqlalchemy import insert
+from sqlalchemy import insert, text
 from sqlalchemy.orm import Session
 
 from app.clock import FixedClock
@@ -128,6 +128,11 @@ def _fill(session: Session, adult: people.Visitor) -> None:
         )  # fmt: skip
     for table, those in rows.items():
         session.execute(insert(table), those)
+        if session.get_bind().dialect.name == "postgresql" and "id" in those[0]:
+            # its counters do not know of numbers that were given
+            name = table.__tablename__
+            counter = f"pg_get_serial_sequence('{name}', 'id')"
+            session.execute(text(f"SELECT setval({counter}, max(id)) FROM {name}"))
 
 
 def _looked_at(tank_id: int) -> datetime:

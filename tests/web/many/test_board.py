@@ -104,6 +104,13 @@ def test_the_sheet_of_a_round_goes_by_school_and_room(keeper: CheckedClient) -> 
     assert keeper.get("/rounds?round=Round 7").status_code == 404
 
 
+def test_a_keeper_finds_what_tanks_shared_by_its_plain_name(keeper: CheckedClient) -> None:
+    board = keeper.get("/tanks").text
+    assert "Shared with other tanks since a day" in board
+    assert ">Trace<" not in board
+    assert "<h1>Shared with other tanks since a day</h1>" in keeper.get("/trace").text
+
+
 def test_a_trace_of_a_batch_lists_who_got_it_and_who_shared_afterwards(
     keeper: CheckedClient, lowmoor: District
 ) -> None:

@@ -4,11 +4,14 @@ import pytest
 from flask import Flask
 
 from app.clock import FixedClock
-from app.services import sign_ins
+from app.domain.people import Role
+from app.domain.tank import TankFacts, TankShape
+from app.services import sign_ins, tanks
 from app.web.share.label import base_address, code_svg
 from tests.page_checker import CheckedClient
 from tests.record import Record
 from tests.web.conftest import new_client
+from tests.web.roles import client_of
 from tests.web.visits import seen, words_of
 
 LABEL = "/tank/1/share/label"
@@ -75,3 +78,23 @@ def test_who_scans_it_first_signs_in_then_comes_to_the_tank(
 
     assert client.get("/").location == "/t/1"
     assert client.get("/").location == "/tank/1/"  # once is enough
+
+
+def test_a_technician_who_scans_a_foreign_tank_is_told_whom_to_ask(
+    app: Flask, record: Record, clock: FixedClock
+) -> None:
+    with record.database.writing() as session:
+        other = tanks.add_tank(
+            session, TankFacts(name="Quiet corner", shape=TankShape(length_cm=60, width_cm=30))
+        )
+    technician = client_of(Role.TECHNICIAN, app, record, clock, tanks=[1])
+    foreign, invented = technician.get(f"/t/{other}"), technician.get("/t/4711")
+
+    assert foreign.status_code == invented.status_code == 404
+    words = words_of(foreign.text)
+    assert "This tank is not among yours" in words
+    assert "Ask whoever gave you the code." in words
+    assert "Quiet corner" not in words
+    # one that is not there looks the same
+    assert words == words_of(invented.text)
+    assert "There is no such page" in words_of(technician.get("/tank/4711/").text)

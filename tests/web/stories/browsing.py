@@ -95,13 +95,16 @@ class _Reader(HTMLParser):
         self.searches: list[Form] = []
         self.links: list[tuple[str, str]] = []
         self._form: Form | None = None
+        self._still: list[bool] = []  # of each fieldset around, whether it is disabled
         self._select = ""
         self._text: list[str] | None = None
         self._open: dict[str, str] = {}
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         found = {name: value or "" for name, value in attrs}
-        if tag == "form":
+        if tag == "fieldset":
+            self._still.append("disabled" in found)
+        elif tag == "form":
             self._form = Form(urljoin(self.url, found.get("action") or self.url))
             posts = found.get("method", "get").lower() == "post"
             (self.forms if posts else self.searches).append(self._form)
@@ -114,7 +117,7 @@ class _Reader(HTMLParser):
 
     def _input(self, found: dict[str, str]) -> None:
         kind = found.get("type", "text")
-        if self._form is None or "disabled" in found:
+        if self._form is None or "disabled" in found or any(self._still):
             return
         chosen = kind not in {"radio", "checkbox"} or "checked" in found
         value = found.get("value", "on" if kind in {"radio", "checkbox"} else "")
@@ -125,7 +128,9 @@ class _Reader(HTMLParser):
             self._text.append(data)
 
     def handle_endtag(self, tag: str) -> None:
-        if tag == "form":
+        if tag == "fieldset":
+            self._still.pop()
+        elif tag == "form":
             self._form = None
         elif tag == "select":
             self._close_select()
@@ -137,7 +142,7 @@ class _Reader(HTMLParser):
         found, said = self._open, " ".join(text.split())
         if tag == "a" and "href" in found:
             self.links.append((said, urljoin(self.url, found["href"])))
-        elif self._form is None:
+        elif self._form is None or any(self._still):
             return
         elif tag == "button" and found.get("type", "submit") == "submit":
             button = Button(said, found.get("name", ""), found.get("value", ""))

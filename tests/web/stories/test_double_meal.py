@@ -42,7 +42,7 @@ def test_food_went_in_twice(place: Place) -> None:
     adult = place.adult()
     assert fed_rows(place, adult) == 2
     words = place.open(adult, "to-do").words
-    assert "Food went in twice: 8:41, Otter, 1 scoop and 8:44, Finch, 1 scoop." in words
+    assert "Food went in twice: 8:41, 1 scoop and 8:44, 1 scoop." in words
     assert "2.0" in words
     story = place.open(adult, "story?kind=food").words
     assert story.count("1 scoop (0.12 g)") >= 2

@@ -14,16 +14,18 @@ from tests.web.filling import lines, opened
 from tests.web.visits import seen, words_of
 
 URL = "/tank/1/catch-up"
-# of the seven days that end on the Monday of the tests
-SATURDAY, SUNDAY, TODAY = 4, 5, 6
+# the week that holds the Monday of the tests; without it the page shows the week before
+THIS_WEEK = f"{URL}?week=2027-02-08"
 
 
-def send(adult: CheckedClient, values: dict[str, Any], **changed: Any) -> TestResponse:
-    return adult.post(URL, data=values | changed)
+def send(
+    adult: CheckedClient, values: dict[str, Any], url: str = URL, **changed: Any
+) -> TestResponse:
+    return adult.post(url, data=values | changed)
 
 
-def fill(adult: CheckedClient, **cells: Any) -> TestResponse:
-    return send(adult, opened(adult, URL), **cells)
+def fill(adult: CheckedClient, url: str = URL, **cells: Any) -> TestResponse:
+    return send(adult, opened(adult, url), url, **cells)
 
 
 def count_of(record: Record) -> int:
@@ -45,7 +47,7 @@ def test_each_cell_becomes_what_it_would_be_on_its_own_page(
 
     (meal,) = lines(record, EntryKind.FEEDING)
     assert (meal.hands, meal.readings[0].typed) == ("Otter", "24,6")
-    assert meal.happened_at == datetime(2027, 2, 2, 13, 30, tzinfo=UTC)
+    assert meal.happened_at == datetime(2027, 2, 1, 13, 30, tzinfo=UTC)
     (look,) = lines(record, EntryKind.OBSERVATION)
     assert (look.detail.seen, look.detail.note) == (14, "two hide")
     (test,) = lines(record, EntryKind.WATER_TEST)
@@ -60,10 +62,10 @@ def test_saturdays_meal_that_the_teacher_adds_on_monday(
 ) -> None:
     clock.moment = datetime(2027, 2, 1, 13, 20, tzinfo=UTC)
     values = opened(adult, URL)
-    asked = send(adult, values, scoops_4="1", time_4="10:00")
+    asked = send(adult, values, scoops_5="1", time_5="10:00")
     assert asked.status_code == 422
     assert "No food was planned for Saturday" in words_of(asked.text)
-    send(adult, values, scoops_4="1", time_4="10:00", fed_again_4="y")
+    send(adult, values, scoops_5="1", time_5="10:00", fed_again_5="y")
 
     (meal,) = lines(record, EntryKind.FEEDING)
     assert meal.happened_at == datetime(2027, 1, 30, 15, 0, tzinfo=UTC)
@@ -80,7 +82,6 @@ def test_saturdays_meal_that_the_teacher_adds_on_monday(
         ({"scoops_1": "0"}, "Enter the scoops from 0.1"),
         ({"seen_1": "40"}, "16 are expected. Is it right?"),
         ({"water_1": "300"}, "The tank holds 85"),
-        ({"scoops_6": "1", "time_6": "23:00"}, "That time has not come yet."),
         ({"time_1": "later", "seen_1": "16"}, "Write the time with hours and minutes"),
         ({"hands_1": "999", "seen_1": "16"}, "Not a valid choice"),
     ],
@@ -131,27 +132,62 @@ def test_a_day_that_has_a_meal_asks_before_a_second(adult: CheckedClient, record
     assert "Stands written: fed" in page
 
     values = opened(adult, URL)
-    asked = send(adult, values, scoops_3="1", scoops_2="1")
+    asked = send(adult, values, scoops_4="1", scoops_3="1")
     assert "Did food go in" in words_of(asked.text)
     assert len(lines(record, EntryKind.FEEDING)) == 1
-    assert send(adult, values, scoops_3="1", scoops_2="1", fed_again_3="y").status_code == 303
+    assert send(adult, values, scoops_4="1", scoops_3="1", fed_again_4="y").status_code == 303
     assert len(lines(record, EntryKind.FEEDING)) == 3
 
 
 def test_what_the_page_says_of_its_days(adult: CheckedClient) -> None:
     page = seen(adult, URL)
     assert page.count("Nobody was meant to come") == 2
-    assert "Tuesday 2 February to Monday 8 February" in page
-    assert "Monday to Sunday, as on the paper" in seen(adult, URL)
-    paper = seen(adult, f"{URL}?until=2027-02-07")
-    assert "Monday 1 February to Sunday 7 February" in paper
-    assert "as on the paper" not in paper
-    earlier = seen(adult, f"{URL}?until=2027-02-01")
-    assert "Tuesday 26 January to Monday 1 February" in earlier
-    # neither a day to come nor one that nothing is asked about any more
-    assert "to Monday 8 February" in seen(adult, f"{URL}?until=2099-01-01")
-    assert "to Friday 18 December" in seen(adult, f"{URL}?until=0001-01-01")
+    # on a Monday nothing of the new week stands on paper yet
+    assert "Monday 1 February to Sunday 7 February" in page
+    assert "Monday 8 February to Sunday 14 February" in seen(adult, THIS_WEEK)
+    # any day of a week opens it, as it stands on the paper
+    assert "Monday 25 January to Sunday 31 January" in seen(adult, f"{URL}?week=2027-01-28")
+    # neither a week to come nor one that nothing is asked about any more
+    assert "Monday 8 February to Sunday 14" in seen(adult, f"{URL}?week=2090-01-01")
+    assert "Monday 14 December to Sunday 20" in seen(adult, f"{URL}?week=1990-01-01")
+    assert "Monday 1 February to Sunday 7" in seen(adult, f"{URL}?week=soon")
     assert "Nothing is filled in yet" in words_of(fill(adult).text)
+
+
+def test_on_thursday_the_week_of_the_paper_is_typed_as_far_as_it_goes(
+    adult: CheckedClient, record: Record, clock: FixedClock
+) -> None:
+    clock.moment = record.now = MONDAY + timedelta(days=3)
+    page = seen(adult, URL)
+    assert "Monday 8 February to Sunday 14 February" in page
+    assert page.count("Not yet: this day is still to come.") == 3
+    typed = opened(adult, URL)
+    assert {f"scoops_{row}" in typed for row in (0, 1, 2, 3)} == {True}
+    assert {f"scoops_{row}" in typed for row in (4, 5, 6)} == {False}
+
+    assert fill(adult, scoops_0="1", seen_1="16", temperature_3="24.2").status_code == 303
+    (meal,) = lines(record, EntryKind.FEEDING)
+    assert meal.happened_at == datetime(2027, 2, 8, 17, 0, tzinfo=UTC)
+    assert count_of(record) == 3
+
+
+@pytest.mark.parametrize("cells", [
+    {"scoops_0": "1", "time_0": "23:00"},
+    {"scoops_3": "1"},
+], ids=["later on this day", "a row that is closed"])  # fmt: skip
+def test_nothing_is_written_before_it_happened(
+    adult: CheckedClient, record: Record, cells: dict[str, str]
+) -> None:
+    answer = fill(adult, THIS_WEEK, **cells)
+    assert answer.status_code == 422
+    assert count_of(record) == 0
+
+
+def test_the_weeks_before_and_after_are_one_tap_away(adult: CheckedClient) -> None:
+    page = adult.get(URL).text
+    assert f'href="{URL}?week=2027-01-31"' in page
+    assert f'href="{URL}?week=2027-02-08"' in page
+    assert "The week after" not in adult.get(THIS_WEEK).text
 
 
 def test_a_pupil_does_not_open_it(helper: CheckedClient) -> None:

@@ -1,0 +1,56 @@
+"""A length in a photo on a phone without scripts: the picture fits, and the points are right."""
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from flask import Flask
+
+from app.clock import FixedClock
+from app.factory import create_app
+from app.services import photos, sign_ins
+from app.services.photos import PhotoFacts
+from app.settings import Settings
+from tests.browser.conftest import OpenPage
+from tests.pictures import jpeg
+from tests.record import MONDAY, Record, new_record
+
+# in shares of the picture: 10 cm of a ruler along half of its width, the animal a quarter of it
+POINTS = ((0.1, 0.2), (0.6, 0.2), (0.3, 0.7), (0.55, 0.7))
+
+
+@pytest.fixture
+def record(tmp_path: Path) -> Iterator[Record]:
+    """A tank with one photo."""
+    made = new_record(tmp_path)
+    with made.database.writing() as session:
+        photos.add(
+            session, 1, photos.read(jpeg("teal", size=(1200, 900))), PhotoFacts(taken_at=MONDAY),
+            author_id=made.adult.author_id, shown=True, token="photo", now=MONDAY,
+        )  # fmt: skip
+    yield made
+    made.database.close()
+
+
+@pytest.mark.parametrize("width", [320, 540, 1440])
+def test_the_picture_fits_and_the_points_are_where_the_finger_was(
+    record: Record, tmp_path: Path, serve: Callable[[Flask], str], open_page: OpenPage, width: int
+) -> None:
+    settings = Settings(data_folder=tmp_path, secret_key="only a test")
+    address = serve(create_app(settings, FixedClock(MONDAY), record.database))
+    with record.database.writing() as session:
+        link = sign_ins.make_link(session, now=MONDAY)
+    page = open_page(f"{address}/sign-in/{link}", width=width, javascript=False)
+    page.goto(f"{address}/tank/1/notebook/photo/1/length")
+    for number, (across, down) in enumerate(POINTS):
+        pictures = page.locator("input[type=image]:visible")
+        assert pictures.count() == 1
+        box = pictures.bounding_box()
+        assert box is not None
+        assert box["x"] + box["width"] <= width
+        if number == 2:
+            page.get_by_label("How much of the ruler").fill("10")
+        place = {"x": across * box["width"], "y": down * box["height"]}
+        pictures.click(position=place)  # type: ignore[arg-type]
+    # a quarter of the width, where half of it is 10 cm
+    assert page.get_by_text("5 cm could be").is_visible()
