@@ -18,22 +18,14 @@ from app.domain.quantities import Quantity
 from app.domain.records import EntryKind, Reading
 from app.domain.snapshot import TankSnapshot
 from app.storage import records
-from app.storage.models.water import Reading as ReadingRow
 from app.storage.queries import entries, forecasts, kits, lived, livestock, tanks
-
-
-class _Measured(NamedTuple):
-    """A reading with the kind of entry it hangs on."""
-
-    reading: ReadingRow
-    entry_kind: str
 
 
 class _Lived(NamedTuple):
     """What one tank's record holds of its time: entries and readings, ascending."""
 
     entries: Sequence[Any]
-    readings: Sequence[_Measured]
+    readings: Sequence[Any]
 
 
 class _Kept(NamedTuple):
@@ -77,10 +69,10 @@ def load(
     for row in rows:
         if row.Entry.id not in gone:
             found[row.Entry.tank_id].append(row)
-    readings: dict[int, list[_Measured]] = defaultdict(list)
+    readings: dict[int, list[Any]] = defaultdict(list)
     if not animals_only:
-        for measured in session.execute(lived.readings_query(past, filter_history), given):
-            readings[measured[0].tank_id].append(_Measured(*measured))
+        for reading in session.execute(lived.readings_query(past, filter_history), given):
+            readings[reading.tank_id].append(reading)
     beside = _beside(session, tank_ids, as_of)
     return [
         _snapshot(
@@ -88,7 +80,7 @@ def load(
             tank,
             _Lived(
                 found[tank.tank.id],
-                [r for r in readings[tank.tank.id] if r.reading.entry_id not in gone],
+                [r for r in readings[tank.tank.id] if r.entry_id not in gone],
             ),
             beside[tank.tank.id],
         )
@@ -127,9 +119,9 @@ def _set_aside(session: Session, tank_ids: Sequence[int], as_of: datetime) -> fr
     return frozenset(corrected | withdrawn)
 
 
-def _snapshot(as_of: datetime, tank: tanks.TankRows, lived: _Lived, beside: _Kept) -> TankSnapshot:
+def _snapshot(as_of: datetime, tank: tanks.TankRows, time: _Lived, beside: _Kept) -> TankSnapshot:
     names = {group.id: group.name for group in beside.lodgers.groups}
-    split = records.split(lived.entries, names)
+    split = records.split(time.entries, names)
     today = local_day(as_of, tank.site.zone)
     return TankSnapshot(
         as_of=as_of,
@@ -149,9 +141,9 @@ def _snapshot(as_of: datetime, tank: tanks.TankRows, lived: _Lived, beside: _Kep
         jobs=split.jobs,
         stock_events=split.stock_events,
         observations=split.observations,
-        readings=combined((r.reading for r in lived.readings), tank.kits),
+        readings=combined(time.readings, tank.kits),
         logger_entry_ids=frozenset(
-            r.reading.entry_id for r in lived.readings if r.entry_kind == EntryKind.LOGGER.value
+            r.entry_id for r in time.readings if r.entry_kind == EntryKind.LOGGER.value
         ),
     )
 
@@ -161,9 +153,12 @@ def _in_use(equipment: Equipment, today: date) -> bool:
     return is_there and (equipment.retired_on is None or equipment.retired_on > today)
 
 
-def combined(rows: Iterable[ReadingRow], kits: Sequence[Kit]) -> tuple[Reading, ...]:
-    """Readings as records; several readers of one tube become one, in the middle."""
-    by_tube: dict[tuple[int, str, datetime], list[ReadingRow]] = {}
+def combined(rows: Iterable[Any], kits: Sequence[Kit]) -> tuple[Reading, ...]:
+    """Readings as records; several readers of one tube become one, in the middle.
+
+    The rows are objects or have the columns of the table.
+    """
+    by_tube: dict[tuple[int, str, datetime], list[Any]] = {}
     for reading in rows:
         by_tube.setdefault((reading.entry_id, reading.quantity, reading.at), []).append(reading)
     by_id = {kit.id: kit for kit in kits}

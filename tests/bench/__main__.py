@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from tests.bench import durable, files, pages, pictures, processes
-from tests.bench.measure import Bar, table
+from tests.bench.measure import HEAD, Bar, line
 from tests.bench.served import served
 from tests.bench.years import filled
 
@@ -45,9 +45,12 @@ def main() -> None:
     asked.add_argument("--short", action="store_true", help="small sizes: shows that it runs")
     asked.add_argument("--json", type=Path, help="keep the figures in this file")
     given = asked.parse_args()
+    found = []
+    print(HEAD)  # noqa: T201
     with tempfile.TemporaryDirectory() as name:
-        found = list(bars(Path(name), short=given.short))
-    print(table(found))  # noqa: T201
+        for bar in bars(Path(name), short=given.short):
+            found.append(bar)
+            print(line(bar), flush=True)  # noqa: T201
     if given.json:
         given.json.write_text(json.dumps([bar.as_json() for bar in found], indent=1), "utf-8")
 

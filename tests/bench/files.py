@@ -4,7 +4,7 @@ import csv
 import io
 import tracemalloc
 from collections.abc import Iterator
-from datetime import datetime, timedelta
+from datetime import datetime, time, timedelta
 from pathlib import Path
 
 from sqlalchemy import insert
@@ -17,15 +17,15 @@ from tests.bench.measure import Bar, median_s
 from tests.bench.years import NOW, filled
 
 _CHUNK = 10_000
+# every 20 minutes up to 22:40
+_A_DAY = 60
 
 
 def sheet(rows: int) -> bytes:
-    """A keeper's table with a temperature in each row."""
-    first = NOW - timedelta(days=1, minutes=20 * rows)
-    lines = (
-        f"{first + timedelta(minutes=20 * n):%Y-%m-%d %H:%M},{24.0 + n % 7 / 10:.1f}"
-        for n in range(rows)
-    )
+    """A keeper's table with a temperature in each row, from 3:00 on, when no clock changes."""
+    first = datetime.combine(NOW.date() - timedelta(days=rows // _A_DAY + 2), time(3))
+    moments = (first + timedelta(days=n // _A_DAY, minutes=20 * (n % _A_DAY)) for n in range(rows))
+    lines = (f"{at:%Y-%m-%d %H:%M},{24.0 + n % 7 / 10:.1f}" for n, at in enumerate(moments))
     return "\n".join(["When,Temperature °C", *lines]).encode()
 
 

@@ -3,7 +3,7 @@
 import math
 import statistics
 import time
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
@@ -73,13 +73,13 @@ def exponent(sizes: Sequence[float], taken: Sequence[float]) -> float:
     return over / sum((a - mean_x) ** 2 for a in x)
 
 
-def table(bars: Iterable[Bar]) -> str:
-    """All bars as one table of text."""
-    lines = [f"{'what':58} {'measured':>10} {'bar':>8}   holds"]
-    for each in bars:
-        value = "-" if each.value is None else f"{each.value:.2f} {each.unit}"
-        word = {True: "yes", False: "NO", None: "not measured"}[each.holds]
-        sign = ">=" if each.at_least else "<="
-        note = f"  ({each.note})" if each.note else ""
-        lines.append(f"{each.name:58} {value:>10} {sign}{each.bar:>6g}   {word}{note}")
-    return "\n".join(lines)
+HEAD = f"{'what':58} {'measured':>10} {'bar':>8}   holds"
+
+
+def line(bar: Bar) -> str:
+    """A bar as a line under `HEAD`."""
+    value = "-" if bar.value is None else f"{bar.value:.2f} {bar.unit}"
+    word = {True: "yes", False: "NO", None: "not measured"}[bar.holds]
+    sign = ">=" if bar.at_least else "<="
+    note = f"  ({bar.note})" if bar.note else ""
+    return f"{bar.name:58} {value:>10} {sign}{bar.bar:>6g}   {word}{note}"

@@ -20,8 +20,8 @@ from tests.bench.years import NOW, filled
 
 STEP = timedelta(minutes=15)
 _CHART = "/tank/1/charts/temperature?days=all"
-# as many links and the same frame, and nothing drawn
-_PLAIN = "/tank/1/write-down"
+# the same frame and the state that was kept, and nothing drawn
+_PLAIN = "/tank/1/story"
 
 
 def logged(folder: Path, days: int) -> Database:

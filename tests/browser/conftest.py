@@ -15,6 +15,8 @@ from waitress.wasyncore import close_all
 
 from tests.browser.house import House, furnish
 from tests.browser.watching import Watch, violations
+from tests.demo_record import demo_record
+from tests.record import MONDAY, ZONE
 
 FLAGS = (
     "--disable-gpu",
@@ -111,7 +113,9 @@ def house(
     launch: Callable[..., Browser], tmp_path_factory: pytest.TempPathFactory
 ) -> Iterator[House]:
     """The demo with everything in it, served; it asks for `launch` to be skipped with it."""
-    made = furnish(tmp_path_factory.mktemp("house"))
+    folder = tmp_path_factory.mktemp("house")
+    database, _ = demo_record(tmp_path_factory, folder, now=MONDAY, zone=ZONE)
+    made = furnish(database, folder)
     with served(made.app) as made.address:
         yield made
     made.database.close()

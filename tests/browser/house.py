@@ -14,7 +14,6 @@ from app.domain.sitter import Rhythm
 from app.factory import create_app
 from app.services import (
     classes,
-    demo,
     devices,
     entries,
     invitations,
@@ -39,7 +38,7 @@ from app.settings import Settings
 from app.storage.engine import Database
 from tests.page_checker import CheckedClient
 from tests.pictures import jpeg
-from tests.record import MONDAY, ZONE, empty_database
+from tests.record import MONDAY
 
 HOME, CLASS = 1, 2
 """The demo's two tanks."""
@@ -61,14 +60,13 @@ class House:
             return f"{self.address}/sign-in/{sign_ins.make_link(session, now=self.clock.now())}"
 
 
-def furnish(folder: Path) -> House:
-    """The demo of an invented home on a Monday at 8:41, and what people would add to it."""
-    database, clock = empty_database(folder), FixedClock(MONDAY)
+def furnish(database: Database, folder: Path) -> House:
+    """What people would add to the demo of an invented home, on a Monday at 8:41."""
+    clock = FixedClock(MONDAY)
     settings = Settings(data_folder=folder, secret_key="only a test", demo=True)
     house = House(database, clock, create_app(settings, clock, database))
     house.app.test_client_class = CheckedClient
     now = house.clock.now()
-    demo.load(house.database, now=now, zone=ZONE)
     with house.database.writing() as session, one_transaction(session):
         token = sign_ins.use_link(session, sign_ins.make_link(session, now=now), now=now)
         keeper = sign_ins.visitor_of(session, token, now=now)

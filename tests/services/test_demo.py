@@ -39,6 +39,7 @@ from app.storage.models.entry import Entry
 from app.storage.models.livestock import Observation
 from app.storage.models.maintenance import Job
 from app.storage.models.water import Reading
+from tests.demo_record import demo_record
 from tests.record import empty_database
 
 ZONE = "America/Chicago"
@@ -65,10 +66,9 @@ def loaded(
     request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
 ) -> Iterator[Loaded]:
     now, zone = MOMENTS[request.param]
-    database = empty_database(tmp_path_factory.mktemp("demo"))
-    seen: list[tuple[int, int]] = []
-    demo.load(database, now=now, zone=zone, progress=lambda *step: seen.append(step))
-    yield Loaded(database, now, seen)
+    folder = tmp_path_factory.mktemp("demo")
+    database, steps = demo_record(tmp_path_factory, folder, now=now, zone=zone)
+    yield Loaded(database, now, steps)
     database.close()
 
 

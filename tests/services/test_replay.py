@@ -8,8 +8,7 @@ import pytest
 
 from app.domain.records import JobKind, Treated
 from app.rules.model import Evaluation, Severity
-from app.services import demo
-from tests.record import empty_database
+from tests.demo_record import demo_record
 from tests.rules.checks import FIGHTING, judged
 from tests.services.replaying import Seen, lives, raised
 from tests.situations import HOME, Thing, at, fed, job, look, metered, snapshot, warm
@@ -40,8 +39,8 @@ Days = list[tuple[Seen, ...]]
 
 @pytest.fixture(scope="module")
 def replayed(tmp_path_factory: pytest.TempPathFactory) -> Iterator[dict[str, Days]]:
-    database = empty_database(tmp_path_factory.mktemp("replay"))
-    demo.load(database, now=NOW, zone=ZONE)
+    folder = tmp_path_factory.mktemp("replay")
+    database, _ = demo_record(tmp_path_factory, folder, now=NOW, zone=ZONE)
     with database.reading() as session:
         found = lives(session, NOW)
     yield {name: list(life.days()) for name, life in found.items()}
