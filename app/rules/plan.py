@@ -72,13 +72,15 @@ def finding_place(finding: Finding) -> tuple[int, int, bool, str, int, str, str]
     )
 
 
-def _place(task: Task) -> tuple[int, int, bool, float, str]:
+def _place(task: Task) -> tuple[int, int, bool, float, bool, str]:
     first = task.findings[0]
     return (
         _rank(task),
         task.action.concern,
         not first.certain,
         task.due_at.timestamp(),
+        # what nobody ever looked at is due now, at each moment anew: after what was just seen
+        task.action.concern is Concern.LOOK and not first.evidence,
         task.key,
     )
 

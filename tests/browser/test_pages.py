@@ -1,7 +1,8 @@
 """Every page of the demo, in every role, in a real browser: whoever comes can use it.
 
-One page of each kind is put into the browser as it comes from the server, without its scripts.
-With SILLPOND_HEAVY=1 the browser loads up to three of a kind by itself, and looks in all ways.
+One page of each kind that helpers and people with a link may open is put into the browser as it
+comes from the server, without its scripts. With SILLPOND_HEAVY=1, as in `.ci/run`, the browser
+loads up to three of a kind by itself, a keeper's too, and looks in all ways.
 """
 
 from collections import Counter
@@ -102,6 +103,7 @@ def pages_for(app: Flask, role: Role) -> set[str]:
     }
 
 
+@pytest.mark.skipif(not HEAVY, reason="a minute and more; set SILLPOND_HEAVY=1")
 def test_a_keeper_can_use_every_page(house: House, window: Page) -> None:
     walk = Walk(house, window, keeper_of(house))
     # where no other page of this record leads: the label's code, what a tank in trouble shows

@@ -241,3 +241,14 @@ def test_days_without_food_are_asked_about_once_the_bad_reading_is_old() -> None
     assert {"water-change", "feed"} <= keys["2027-02-06 08:00"]
     assert "feed" not in keys["2027-02-07 08:00"]
     assert all("without-food" not in found for found in keys.values())
+
+
+def test_what_was_seen_at_this_very_moment_stands_before_what_was_never_measured() -> None:
+    """Nobody ever read the thermometer: that is due at each moment anew."""
+    moments = [at(NOW) + timedelta(minutes=n) for n in (0, 1)]
+    odd = look(at(NOW), None, signs=(Sign.OTHER,))
+    orders = [
+        [task.key for task in judged(replace(snapshot(NOW, odd), as_of=moment)).tasks][:2]
+        for moment in moments
+    ]
+    assert orders == [["sign-other", "read-temperature"]] * 2
