@@ -1,7 +1,5 @@
 """For the whole suite: a loaded machine is slow, not wrong, so examples have no deadline."""
 
-import os
-
 import pytest
 from hypothesis import settings
 
@@ -9,11 +7,6 @@ from tests import server
 
 settings.register_profile("suite", deadline=None)
 settings.load_profile("suite")
-
-
-def pytest_xdist_auto_num_workers() -> int:
-    """One more than processors: who waits for a browser or a server leaves room for another."""
-    return (os.cpu_count() or 1) + 1
 
 
 def pytest_configure(config: pytest.Config) -> None:

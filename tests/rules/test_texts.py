@@ -1,6 +1,8 @@
 """What the rules print: plain, short for children, and never what must not be advised."""
 
+import functools
 import re
+from collections import defaultdict
 from collections.abc import Iterator
 
 import pytest
@@ -98,7 +100,20 @@ def _situations() -> Iterator[TankSnapshot]:
     yield snapshot(NOW, *bad, warm(20.0, MORNING), site=us)
 
 
-SITUATIONS = (*_situations(), *care_situations(), *rule_situations(), *class_situations())
+@functools.cache
+def situations() -> tuple[TankSnapshot, ...]:
+    """All situations in which the rules are asked to speak."""
+    return (*_situations(), *care_situations(), *rule_situations(), *class_situations())
+
+
+@functools.cache
+def findings_of() -> dict[str, tuple[Finding, ...]]:
+    """What each rule says in all of them, by its id."""
+    found: dict[str, list[Finding]] = defaultdict(list)
+    for situation in situations():
+        for finding in find(situation, KNOWLEDGE):
+            found[finding.rule_id].append(finding)
+    return {rule_id: tuple(each) for rule_id, each in found.items()}
 
 
 def texts(finding: Finding) -> Iterator[str]:
@@ -116,54 +131,65 @@ def rule_texts(rule: Rule) -> Iterator[str]:
     yield from (rule.title, rule.why, rule.lesson)
 
 
-FINDINGS = tuple(f for s in SITUATIONS for f in find(s, KNOWLEDGE))
+of_each_rule = pytest.mark.parametrize("rule_id", [rule.id for rule in RULES])
 
 
 def test_every_rule_speaks_in_these_situations() -> None:
-    assert {f.rule_id for f in FINDINGS} == {rule.id for rule in RULES}
+    assert set(findings_of()) == {rule.id for rule in RULES}
 
 
-@pytest.mark.parametrize("finding", FINDINGS, ids=lambda f: f.rule_id)
-def test_no_text_says_what_must_not_be_said(finding: Finding) -> None:
-    for text in texts(finding):
+@of_each_rule
+def test_no_text_says_what_must_not_be_said(rule_id: str) -> None:
+    for text in (text for finding in findings_of()[rule_id] for text in texts(finding)):
         assert not MUST_NOT.search(text), text
         assert not BANNED.search(text), text
 
 
-@pytest.mark.parametrize("finding", FINDINGS, ids=lambda f: f.rule_id)
-def test_children_read_short_sentences(finding: Finding) -> None:
-    for text in (finding.child_reason, finding.action.child_title):
+def for_children(rule_id: str) -> set[str]:
+    """What a rule says to pupils."""
+    found = findings_of()[rule_id]
+    return {text for f in found for text in (f.child_reason, f.action.child_title)}
+
+
+@of_each_rule
+def test_children_read_short_sentences(rule_id: str) -> None:
+    for text in for_children(rule_id):
         for sentence in re.split(r"(?<=[.!?])\s+", text):
             assert len(sentence.split()) <= 12, sentence
 
 
 def test_the_reason_for_pupils_is_never_the_title_once_more() -> None:
-    same = {f.rule_id for f in FINDINGS if f.child_reason == f.action.child_title}
+    same = {
+        rule_id
+        for rule_id, found in findings_of().items()
+        if any(f.child_reason == f.action.child_title for f in found)
+    }
     assert same == set()
 
 
-@pytest.mark.parametrize("finding", FINDINGS, ids=lambda f: f.rule_id)
-def test_every_finding_shows_its_why_and_names_its_numbers(finding: Finding) -> None:
-    assert finding.reason
-    assert finding.clears_when.endswith(".")
-    assert finding.counterfactual.endswith("this would not be here.") or (
-        finding.counterfactual == "Without this sign it would not be here."
-    )
-    assert all(key in KNOWLEDGE.cautions for key in finding.action.cautions)
-    for shown in finding.limits:
-        assert shown.basis
-        assert not shown.source or shown.source in KNOWLEDGE.sources
+@of_each_rule
+def test_every_finding_shows_its_why_and_names_its_numbers(rule_id: str) -> None:
+    for finding in findings_of()[rule_id]:
+        assert finding.reason
+        assert finding.clears_when.endswith(".")
+        assert finding.counterfactual.endswith("this would not be here.") or (
+            finding.counterfactual == "Without this sign it would not be here."
+        )
+        assert all(key in KNOWLEDGE.cautions for key in finding.action.cautions)
+        for shown in finding.limits:
+            assert shown.basis
+            assert not shown.source or shown.source in KNOWLEDGE.sources
 
 
 def test_no_ordinary_space_between_a_number_and_its_unit() -> None:
     loose = re.compile(r"\d (°C|°F|mg/L|cm|mm|L|%|h|min|US gal)\b")
-    for finding in FINDINGS:
+    for finding in (f for found in findings_of().values() for f in found):
         for text in texts(finding):
             assert not loose.search(text), text
 
 
 def test_lines_of_the_page_read_as_sentences() -> None:
-    for now in SITUATIONS:
+    for now in situations():
         judged = evaluate(now, KNOWLEDGE)
         for text in (judged.state_line, judged.rest_line, judged.meal.advice):
             assert text.endswith((".", "?"))
@@ -180,7 +206,7 @@ def test_no_rule_says_of_itself_what_must_not_be_said(rule: Rule) -> None:
 
 
 def test_every_task_and_line_of_the_state_avoids_the_same_words() -> None:
-    for situation in SITUATIONS:
+    for situation in situations():
         seen = evaluate(situation, KNOWLEDGE)
         lines = (seen.state_line, seen.rest_line, seen.meal.facts, seen.meal.advice)
         for text in (*lines, *(f"{t.action.title} {t.reason} {t.advice}" for t in seen.tasks)):
@@ -189,20 +215,15 @@ def test_every_task_and_line_of_the_state_avoids_the_same_words() -> None:
             assert not MORE_FISH.search(text), text
 
 
-CHILDRENS = sorted(
-    {t for f in FINDINGS for t in (f.child_reason, f.action.child_title)}
-    | {rule.lesson for rule in RULES if rule.lesson}
-)
+@pytest.mark.parametrize("rule", RULES, ids=lambda r: r.id)
+def test_pupils_read_it_in_grade_six_or_below(rule: Rule) -> None:
+    for text in for_children(rule.id) | ({rule.lesson} if rule.lesson else set()):
+        assert grade(text) <= 6.0, f"{grade(text):.1f}: {text}"
 
 
-@pytest.mark.parametrize("text", CHILDRENS)
-def test_pupils_read_it_in_grade_six_or_below(text: str) -> None:
-    assert grade(text) <= 6.0, f"{grade(text):.1f}: {text}"
-
-
-@pytest.mark.parametrize("finding", FINDINGS, ids=lambda f: f.rule_id)
-def test_no_child_reads_late_or_treatment_amounts(finding: Finding) -> None:
-    for text in (finding.child_reason, finding.action.child_title):
+@of_each_rule
+def test_no_child_reads_late_or_treatment_amounts(rule_id: str) -> None:
+    for text in for_children(rule_id):
         assert not re.search(r"\b(late|overdue|fault|amount)\b", text, re.IGNORECASE), text
 
 
