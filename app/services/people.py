@@ -28,7 +28,7 @@ class Visitor:
 
     Of a helper's device, person and author are the adult who unlocked it, and `class_id` is the
     class it was unlocked for. `tank_ids` are the tanks that may be opened, None for all;
-    `last_day` is the day (UTC) of which is kept that this session was used.
+    `last_day` is the last day (UTC) of use that is kept.
     """
 
     session_id: int

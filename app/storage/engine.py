@@ -142,7 +142,7 @@ class Database:
             self._writer.release()
 
     def takes_changes(self, session: Session) -> bool:
-        """Whether this session that may write could do so. On a file it begins to, or raises."""
+        """Whether a session that may write could do so. On a file it begins to, or raises."""
         connection = session.connection()
         return self._is_file or postgresql.standing(connection).takes_changes
 

@@ -88,7 +88,7 @@ def picture_file(photo_id: int) -> str:
 
 
 def hold_moment(session: Session) -> None:
-    """Let everything that this session reads be of one moment; nothing may be read before."""
+    """Let everything that one session reads be of one moment; nothing may be read before."""
     if session.get_bind().dialect.name == "postgresql" and not session.in_transaction():
         # a transaction of SQLite sees one moment anyway
         session.connection(execution_options={"isolation_level": "REPEATABLE READ"})
