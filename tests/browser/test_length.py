@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 from flask import Flask
+from playwright.sync_api import expect
 
 from app.clock import FixedClock
 from app.factory import create_app
@@ -44,13 +45,14 @@ def test_the_picture_fits_and_the_points_are_where_the_finger_was(
     page.goto(f"{address}/tank/1/notebook/photo/1/length")
     for number, (across, down) in enumerate(POINTS):
         pictures = page.locator("input[type=image]:visible")
-        assert pictures.count() == 1
+        expect(pictures).to_have_count(1)
         box = pictures.bounding_box()
         assert box is not None
         assert box["x"] + box["width"] <= width
         if number == 2:
             page.get_by_label("How much of the ruler").fill("10")
         place = {"x": across * box["width"], "y": down * box["height"]}
-        pictures.click(position=place)  # type: ignore[arg-type]
+        with page.expect_navigation():
+            pictures.click(position=place)  # type: ignore[arg-type]
     # a quarter of the width, where half of it is 10 cm
-    assert page.get_by_text("5 cm could be").is_visible()
+    expect(page.get_by_text("5 cm could be")).to_be_visible()

@@ -110,14 +110,16 @@ def printed(page: Page, size: str) -> list[str]:
 def open_paper(page: Page, title: str) -> None:
     """Open a paper from the page that lists them; an incident report is made first."""
     page.goto(f"{page.url.partition('/tank')[0]}/tank/1/share")
-    page.get_by_role("link", name=title, exact=True).click()
+    with page.expect_navigation():
+        page.get_by_role("link", name=title, exact=True).click()
     expect(page.get_by_role("heading", name=title, level=1)).to_be_visible()
     if title == "Incident report":
         for box in page.locator('input[name="facts"]').all()[:12]:
             box.check(force=True)
         page.get_by_label("What happened").fill("The heater failed. " * 20)
         page.get_by_label("Which grown-up approves it").fill("Ms. Ruiz")
-        page.get_by_role("button", name="Make the report").click()
+        with page.expect_navigation():
+            page.get_by_role("button", name="Make the report").click()
         expect(page.get_by_role("heading", name="Approved by")).to_be_visible()
 
 

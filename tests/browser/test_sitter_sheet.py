@@ -9,7 +9,7 @@ from pathlib import Path
 import pypdf
 import pytest
 from flask import Flask
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 
 from app.clock import FixedClock
 from app.domain.drafts import NewStockEvent
@@ -111,11 +111,12 @@ def test_a_stranger_can_use_the_pages_of_a_link(
     faults += axe(page)
     page.get_by_label("It is in the water").check(force=True)
     page.get_by_label("How warm is the water?").fill("24.6")
-    page.get_by_role("button", name="Something is odd").click()
+    with page.expect_navigation():
+        page.get_by_role("button", name="Something is odd").click()
     faults += axe(page)
     page.get_by_role("button", name="I see fewer fish").click()
-    assert page.get_by_text("Written down: I see fewer fish.").is_visible()
+    expect(page.get_by_text("Written down: I see fewer fish.")).to_be_visible()
     page.get_by_role("link", name="Back to the visit").click()
-    assert page.get_by_text("Packet 1 is already ticked. Skip today.").is_visible()
+    expect(page.get_by_text("Packet 1 is already ticked. Skip today.")).to_be_visible()
     assert page.evaluate("document.documentElement.scrollWidth") <= 320
     assert faults == []
