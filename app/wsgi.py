@@ -13,7 +13,7 @@ from app.cli.serving import names_of_this_computer
 from app.clock import SystemClock
 from app.domain.errors import Refused
 from app.factory import create_app
-from app.services import keeping
+from app.services.installation import keeping
 from app.settings import Settings, named_database, user_data_folder
 
 

@@ -17,9 +17,12 @@ from app.domain.guard import NewReading
 from app.domain.quantities import FACTS, Quantity
 from app.domain.records import JobKind, StockEventKind
 from app.domain.tank import TankFacts, TankShape
-from app.services import animals, entries, sign_ins, sites, tanks, tiles
+from app.services import entries, sites, tanks
+from app.services.access import sign_ins
+from app.services.access.people import Visitor
 from app.services.entries import Saved, Stamp
-from app.services.people import Visitor
+from app.services.livestock import animals
+from app.services.school import tiles
 from app.storage import schema
 from app.storage.engine import Database, sqlite_engine
 from app.storage.postgresql import postgresql_engine

@@ -4,7 +4,7 @@ import click
 
 from app.cli import frame
 from app.domain.errors import Refused
-from app.services import passphrases, people, sign_ins
+from app.services.access import passphrases, people, sign_ins
 from app.storage import hold
 
 

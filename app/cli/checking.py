@@ -4,8 +4,8 @@ import click
 
 from app.cli import frame
 from app.domain.errors import Refused
-from app.services import checking
-from app.services.checking import Grade
+from app.services.installation import checking
+from app.services.installation.checking import Grade
 
 
 @click.command()

@@ -7,10 +7,10 @@ import click
 from app.cli import frame
 from app.cli.due import tank_named
 from app.domain.errors import Refused
-from app.services import keeping, restoring
 from app.services.exchange import measurements
 from app.services.exchange.measurements import CODEBOOK
-from app.services.keeping import Report
+from app.services.installation import keeping, restoring
+from app.services.installation.keeping import Report
 
 _A_FILE = click.Path(dir_okay=False, path_type=Path)
 _LISTED = ("entry", "reading", "tank", "author")

@@ -15,7 +15,7 @@ from sqlalchemy.exc import DatabaseError
 
 from app.clock import Clock, SystemClock
 from app.domain.errors import Conflict, SillpondError
-from app.services import keeping
+from app.services.installation import keeping
 from app.settings import Settings, named_database, user_data_folder
 from app.storage import hold
 from app.storage.engine import Database

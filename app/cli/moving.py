@@ -4,7 +4,7 @@ import click
 
 from app.cli import frame
 from app.domain.errors import Refused
-from app.services import keeping, moving, server_record
+from app.services.installation import keeping, moving, server_record
 from app.settings import full_address
 
 

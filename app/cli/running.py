@@ -13,7 +13,8 @@ from app.cli import frame, serving
 from app.clock import Clock
 from app.domain.errors import Refused
 from app.services import demo as demo_service
-from app.services import keeping, passphrases, sign_ins
+from app.services.access import passphrases, sign_ins
+from app.services.installation import keeping
 from app.settings import Settings, named_database, user_data_folder
 from app.storage.engine import Database
 

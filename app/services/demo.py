@@ -20,7 +20,6 @@ from app.domain.kit import Kit, KitFacts, SupplyFacts
 from app.domain.quantities import Quantity
 from app.domain.tank import CarePlan, DayKind, Setback, TankFacts, TankShape
 from app.services import (
-    animals,
     care_plans,
     demo_picture,
     entries,
@@ -28,24 +27,21 @@ from app.services import (
     kits,
     meals,
     photos,
-    plants,
-    rota,
-    school_days,
-    setbacks,
-    sign_ins,
     sites,
     supplies,
     tanks,
-    tiles,
 )
+from app.services.access import sign_ins
+from app.services.access.people import Visitor
 from app.services.ahead import ledger
 from app.services.comparisons import ComparisonDraft, compare_kit
 from app.services.demo_guesses import PlannedRound, guess_all, planned_rounds
 from app.services.demo_story import Planned, Setting, TankStory
 from app.services.demo_water import DemoKit
 from app.services.entries import Stamp
-from app.services.people import Visitor
+from app.services.livestock import animals, plants
 from app.services.photos import PhotoFacts
+from app.services.school import rota, school_days, setbacks, tiles
 from app.services.transaction import one_transaction
 from app.storage.engine import Database
 from app.storage.file import Progress, no_progress

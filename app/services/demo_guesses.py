@@ -7,9 +7,9 @@ from typing import Any
 from sqlalchemy.orm import Session
 
 from app.domain.quantities import Quantity
+from app.services.access.people import Visitor
 from app.services.ahead import predictions
 from app.services.demo_story import Setting
-from app.services.people import Visitor
 
 _BETWEEN = timedelta(minutes=2)
 

@@ -15,8 +15,8 @@ from app.domain.errors import ChangedMeanwhile, NotFound, Refused, TokenReused
 from app.domain.guard import NewReading
 from app.domain.records import EntryKind, EntryStatus
 from app.domain.trace import Sharing
+from app.services.access.people import Visitor
 from app.services.details import KINDS, carried_over, columns_of
-from app.services.people import Visitor
 from app.services.transaction import finish
 from app.storage.models.access import Author
 from app.storage.models.entry import Entry

@@ -10,8 +10,9 @@ from app.domain.errors import Refused
 from app.domain.wording import length_text
 from app.knowledge.load import load
 from app.science.picture_length import LengthInPicture, Point, length_in_picture
-from app.services import animals, photos, sites
+from app.services import photos, sites
 from app.services.entries import Saved, Stamp
+from app.services.livestock import animals
 from app.services.photos import Photo
 from app.services.transaction import one_transaction
 from app.storage.models.notebook import PhotoMeasure

@@ -7,7 +7,7 @@ from sqlalchemy import and_, select
 from sqlalchemy.orm import Session
 
 from app.domain.calendar import local_day
-from app.services.approvals import ASKED_FOR
+from app.services.school.approvals import ASKED_FOR
 from app.storage.models.classes import ClassTank, Helper, SchoolClass
 from app.storage.models.site import Site
 from app.storage.models.tank import Tank

@@ -11,9 +11,9 @@ from sqlalchemy.orm import Session
 from app.domain.errors import NotFound, Refused
 from app.domain.photo import Picture, made_anew
 from app.knowledge.load import load
+from app.services.access.people import Visitor
 from app.services.entries import CLOCK_SLIP, FIX_TIME, UNDO_TIME
 from app.services.names import optional
-from app.services.people import Visitor
 from app.services.transaction import begin, finish
 from app.storage.base import folded
 from app.storage.engine import Database

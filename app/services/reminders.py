@@ -18,8 +18,9 @@ from app.domain.calendar import local_day, next_midnight
 from app.domain.errors import Refused
 from app.domain.wording import count, full_day
 from app.rules.model import Evaluation, State
-from app.services import board, people, tasks
-from app.services.people import Adult
+from app.services import board, tasks
+from app.services.access import people
+from app.services.access.people import Adult
 from app.services.transaction import finish
 from app.storage.models.reminder import Reminder
 from app.storage.queries.overview import TankPlace

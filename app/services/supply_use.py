@@ -13,7 +13,7 @@ from app.domain.tank import Site
 from app.domain.wording import count, full_day, short, with_unit
 from app.knowledge.load import load
 from app.services import sites
-from app.services.absences import ComingBreak
+from app.services.school.absences import ComingBreak
 from app.services.supplies import supplies
 from app.services.workings.model import Unit
 from app.services.workings.units import FLUID, GRAMS, kept

@@ -12,8 +12,9 @@ from app.domain.errors import NotFound, Refused
 from app.domain.livestock import StockGroup
 from app.domain.quantities import Quantity
 from app.domain.tank import Tank, TankFacts
-from app.services import care_plans, classes
+from app.services import care_plans
 from app.services.names import optional, required
+from app.services.school import classes
 from app.services.sites import FIRST
 from app.services.transaction import NO_PLACE, begin, finish, one_transaction, site_of
 from app.storage import snapshot

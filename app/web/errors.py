@@ -15,7 +15,7 @@ from app.domain.errors import (
     Refused,
     SillpondError,
 )
-from app.services.people import Visitor
+from app.services.access.people import Visitor
 from app.web import problem
 from app.web.request import maybe_visitor, now
 from app.web.request_log import number

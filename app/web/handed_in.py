@@ -4,7 +4,7 @@ from flask_wtf.file import FileField
 from wtforms import HiddenField
 
 from app.domain.errors import Refused
-from app.services import incoming
+from app.services.sheets import incoming
 from app.web.fields import PageForm
 from app.web.request import database, now, visitor
 

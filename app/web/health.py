@@ -3,7 +3,7 @@
 from flask import Blueprint, Response
 from flask.typing import ResponseReturnValue
 
-from app.services import health
+from app.services.installation import health
 from app.web.request import database
 
 bp = Blueprint("health", __name__)

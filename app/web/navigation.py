@@ -8,7 +8,7 @@ from sqlalchemy.orm import Session
 
 from app.domain.tank import Site
 from app.services import tanks
-from app.services.people import Visitor
+from app.services.access.people import Visitor
 from app.services.tanks import TankLine
 from app.web import filters
 from app.web.request import Standing, database, maybe_visitor

@@ -15,10 +15,11 @@ from werkzeug.routing import BaseConverter, IntegerConverter, Map, ValidationErr
 from app.clock import Clock
 from app.domain.errors import NotFound
 from app.rules.model import State
-from app.services import board, sign_ins
+from app.services import board
+from app.services.access import sign_ins
+from app.services.access.people import Visitor
+from app.services.access.tries import Origin
 from app.services.entries import Stamp
-from app.services.people import Visitor
-from app.services.tries import Origin
 from app.settings import Settings
 from app.storage.engine import Database
 

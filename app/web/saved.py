@@ -9,8 +9,8 @@ from sqlalchemy.orm import Session
 from app.domain.errors import NotFound
 from app.domain.records import EntryKind, EntryStatus
 from app.services import story
+from app.services.access.people import Visitor
 from app.services.entries import FIX_TIME, UNDO_TIME
-from app.services.people import Visitor
 from app.services.story import StoryLine
 from app.web.request import id_arg
 

@@ -19,7 +19,8 @@ from flask.testing import FlaskClient
 from app.clock import FixedClock
 from app.estimates.oxygen import course_of
 from app.factory import create_app
-from app.services import demo, sign_ins
+from app.services import demo
+from app.services.access import sign_ins
 from app.settings import Settings
 from app.storage.engine import Database
 from tests.record import empty_database

@@ -26,8 +26,9 @@ from typing import Any
 
 from sqlalchemy import func, select, text
 
-from app.services import api_tokens, moving, server_record, sign_ins
-from app.services.api_tokens import Scope
+from app.services.access import api_tokens, sign_ins
+from app.services.access.api_tokens import Scope
+from app.services.installation import moving, server_record
 from app.storage.base import Base
 from app.storage.engine import Database, sqlite_engine
 from tests import server

@@ -10,7 +10,7 @@ from pathlib import Path
 from sqlalchemy import insert
 
 from app.domain import sheet_file
-from app.services import sheet_import
+from app.services.sheets import sheet_import
 from app.storage.engine import Database
 from app.storage.models.water import Reading
 from tests.bench.measure import Bar, median_s

@@ -13,7 +13,9 @@ from typing import Any
 from sqlalchemy import insert, text
 
 from app.domain.tank import TankFacts, TankShape
-from app.services import care_plans, people, sign_ins, sites, tanks, tiles
+from app.services import care_plans, sites, tanks
+from app.services.access import people, sign_ins
+from app.services.school import tiles
 from app.storage.engine import Database
 from app.storage.models.entry import Entry
 from app.storage.models.feeding import Feeding

@@ -6,7 +6,7 @@ from typing import Any
 from playwright.sync_api import Page, ViewportSize
 
 from app.clock import FixedClock
-from app.services import sign_ins
+from app.services.access import sign_ins
 from tests.browser.conftest import OpenPage
 from tests.record import Record
 

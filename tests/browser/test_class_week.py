@@ -12,8 +12,9 @@ from app.clock import FixedClock
 from app.domain.records import EntryStatus
 from app.domain.rota import DutySpan
 from app.factory import create_app
-from app.services import classes, rota, story, tanks, tiles
-from app.services.classes import ClassFacts
+from app.services import story, tanks
+from app.services.school import classes, rota, tiles
+from app.services.school.classes import ClassFacts
 from app.settings import Settings
 from tests.browser.conftest import OpenPage
 from tests.browser.hands import Finger

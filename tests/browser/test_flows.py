@@ -10,7 +10,7 @@ from playwright.sync_api import Page, expect
 
 from app.clock import FixedClock
 from app.factory import create_app
-from app.services import sign_ins
+from app.services.access import sign_ins
 from app.settings import Settings
 from tests.browser.conftest import OpenPage
 from tests.record import ALL_FINE, MONDAY, ONE_SCOOP, Record, new_record

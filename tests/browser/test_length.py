@@ -9,7 +9,8 @@ from playwright.sync_api import expect
 
 from app.clock import FixedClock
 from app.factory import create_app
-from app.services import photos, sign_ins
+from app.services import photos
+from app.services.access import sign_ins
 from app.services.photos import PhotoFacts
 from app.settings import Settings
 from tests.browser.conftest import OpenPage

@@ -18,9 +18,12 @@ from app.domain.guard import NewReading
 from app.domain.quantities import Quantity
 from app.domain.records import JobKind, Sign, StockEventKind
 from app.factory import create_app
-from app.services import animals, classes, entries, plants, rota, sign_ins, tiles
-from app.services.classes import ClassFacts
-from app.services.plants import PlantDraft
+from app.services import entries
+from app.services.access import sign_ins
+from app.services.livestock import animals, plants
+from app.services.livestock.plants import PlantDraft
+from app.services.school import classes, rota, tiles
+from app.services.school.classes import ClassFacts
 from app.services.transaction import one_transaction
 from app.settings import Settings
 from app.web.papers.registry import PAPERS

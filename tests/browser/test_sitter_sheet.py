@@ -16,11 +16,14 @@ from app.domain.drafts import NewStockEvent
 from app.domain.records import StockEventKind
 from app.domain.sitter import Rhythm
 from app.factory import create_app
-from app.services import animals, links, sign_ins, sitter, tanks
-from app.services.links import LinkKind
+from app.services import tanks
+from app.services.access import sign_ins
+from app.services.livestock import animals
 from app.services.papers import texts
-from app.services.sitter import NewStay
-from app.services.sitter_sheet import LONGEST_TEXT, TANK_TEXTS
+from app.services.sharing import links, sitter
+from app.services.sharing.links import LinkKind
+from app.services.sharing.sitter import NewStay
+from app.services.sharing.sitter_sheet import LONGEST_TEXT, TANK_TEXTS
 from app.settings import Settings
 from tests.browser.conftest import OpenPage
 from tests.record import MONDAY, Record, new_record

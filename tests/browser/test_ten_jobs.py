@@ -13,7 +13,8 @@ from app.domain.kit import KitFacts
 from app.domain.quantities import Quantity
 from app.domain.records import EntryStatus
 from app.factory import create_app
-from app.services import kits, rota, sites, story
+from app.services import kits, sites, story
+from app.services.school import rota
 from app.settings import Settings
 from tests.browser.conftest import OpenPage
 from tests.browser.hands import Finger, Hand, Keyboard

@@ -8,7 +8,7 @@ import pytest
 from app.cli import frame
 from app.domain.errors import Refused
 from app.domain.people import Role
-from app.services import invitations, sign_ins
+from app.services.access import invitations, sign_ins
 from app.settings import Settings
 from app.storage import hold
 from tests.cli.conftest import Run

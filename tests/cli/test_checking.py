@@ -12,8 +12,9 @@ from types import SimpleNamespace
 import pytest
 from sqlalchemy import text
 
-from app.services import checking, health, passphrases
-from app.services.checking import Grade
+from app.services.access import passphrases
+from app.services.installation import checking, health
+from app.services.installation.checking import Grade
 from app.settings import Settings
 from app.storage import schema
 from tests import server

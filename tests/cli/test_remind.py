@@ -3,7 +3,8 @@
 import pytest
 
 from app.domain.people import Role
-from app.services import invitations, mail, people, reminders
+from app.services import mail, reminders
+from app.services.access import invitations, people
 from app.services.mail import MailServer, NotSent
 from app.services.reminders import Wish
 from tests.cli.conftest import Run

@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 
 from app.cli import serving
-from app.services import keeping
+from app.services.installation import keeping
 from app.settings import Settings
 from tests.cli.conftest import Run
 from tests.record import MONDAY

@@ -21,8 +21,9 @@ from werkzeug.test import TestResponse
 
 from app.clock import FixedClock
 from app.domain.people import Role
-from app.services import links, passphrases
-from app.services.links import LinkKind
+from app.services.access import passphrases
+from app.services.sharing import links
+from app.services.sharing.links import LinkKind
 from app.storage.models.access import SignIn
 from app.storage.models.classes import ClassTank
 from app.web.guest.manners import form_key

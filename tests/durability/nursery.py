@@ -22,7 +22,7 @@ from typing import Any
 import app.factory  # noqa: F401  # all pages are loaded once
 from app.charts.style import warm_up
 from app.cli import main
-from app.services import keeping
+from app.services.installation import keeping
 from app.settings import Settings
 
 _FILE_CALLS = ("replace", "rename", "open", "unlink", "fsync", "mkdir", "chmod")

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
-from app.services import keeping, restoring
+from app.services.installation import keeping, restoring
 from app.settings import Settings
 from tests.durability.children import Start, steps_of
 from tests.record import ONE_SCOOP

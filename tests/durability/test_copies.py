@@ -8,7 +8,7 @@ from pathlib import Path
 
 from sqlalchemy import text
 
-from app.services import keeping, restoring
+from app.services.installation import keeping, restoring
 from app.settings import Settings
 from tests.record import MONDAY, ONE_SCOOP, Record
 from tests.services.record_files import LATER, contents, filled

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from app.domain.errors import Refused, SillpondError
-from app.services import keeping, restoring
+from app.services.installation import keeping, restoring
 from app.settings import Settings
 from tests.record import MONDAY
 from tests.services.record_files import LATER, contents, filled, settle

@@ -17,7 +17,7 @@ from pathlib import Path
 
 import pytest
 
-from app.services import keeping
+from app.services.installation import keeping
 from tests.durability.browser import Meal, served, written
 from tests.durability.children import Child, Start, needs_fork, nursery, steps_of, wait_until
 from tests.durability.rounds import WRITERS, killed_rounds, stalled

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from app.services import keeping
+from app.services.installation import keeping
 from app.storage import schema
 from tests.services.record_files import LATER, contents, settings_in
 from tests.storage.older_records import ADDED, write_record

@@ -16,8 +16,10 @@ from app.domain.drafts import NewNote, NewTest
 from app.domain.kit import SupplyFacts
 from app.domain.people import Role
 from app.domain.quantities import Quantity
-from app.services import links, marks, passphrases, supplies, target_templates
-from app.services.links import LinkKind
+from app.services import marks, supplies, target_templates
+from app.services.access import passphrases
+from app.services.sharing import links
+from app.services.sharing.links import LinkKind
 from tests.record import ALL_FINE, MONDAY, ONE_SCOOP, Record, new_record, reading
 from tests.web.conftest import new_app
 from tests.web.roles import WORDS, client_of, unchecked

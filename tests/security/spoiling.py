@@ -15,7 +15,7 @@ from typing import Any, Final
 
 from werkzeug.test import TestResponse
 
-from app.services import free_texts
+from app.services.school import free_texts
 from app.storage.base import Base
 from tests.pictures import jpeg
 from tests.security import planted

@@ -6,8 +6,9 @@ import pytest
 
 from app.clock import FixedClock
 from app.factory import create_app
-from app.services import links, sign_ins
-from app.services.links import LinkKind
+from app.services.access import sign_ins
+from app.services.sharing import links
+from app.services.sharing.links import LinkKind
 from app.settings import Settings
 from tests.record import MONDAY, Record, new_record
 from tests.security import headers

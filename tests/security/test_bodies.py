@@ -8,8 +8,8 @@ from collections import Counter
 import pytest
 from werkzeug.test import TestResponse
 
-from app.services import api_tokens
-from app.services.api_tokens import Scope
+from app.services.access import api_tokens
+from app.services.access.api_tokens import Scope
 from tests.security import headers, planted
 from tests.security.bodies import ENTRIES, READINGS, garbled
 from tests.security.fuzzing import SEED, logged_errors

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import pytest
 from sqlalchemy import text
 
-from app.services import sign_ins
+from app.services.access import sign_ins
 from tests.security import headers, planted
 from tests.security.fuzzing import fuzz, sendable, taken_without_token
 from tests.security.house import House, house

@@ -3,7 +3,7 @@
 import pytest
 from flask.sessions import SecureCookieSessionInterface
 
-from app.services import sign_ins
+from app.services.access import sign_ins
 from tests.security import headers
 from tests.security.house import COOKIE, KEEPERS_PASSPHRASE, House
 from tests.web.stories.browsing import Page

@@ -10,7 +10,7 @@ import pytest
 
 from app import resources
 from app.domain.quantities import Quantity
-from app.services import keeping
+from app.services.installation import keeping
 from app.settings import Settings
 from app.storage import schema
 from app.storage.engine import Database

@@ -18,21 +18,11 @@ from app.domain.snapshot import TankSnapshot
 from app.domain.tank import DayKind
 from app.knowledge.load import load as knowledge
 from app.rules.model import Evaluation, Severity
-from app.services import (
-    approvals,
-    demo,
-    links,
-    photos,
-    rota,
-    school_days,
-    setbacks,
-    sites,
-    tanks,
-    tasks,
-    tiles,
-)
+from app.services import demo, photos, sites, tanks, tasks
 from app.services.ahead import ledger, predictions
 from app.services.demo_story import TankStory
+from app.services.school import approvals, rota, school_days, setbacks, tiles
+from app.services.sharing import links
 from app.storage.engine import Database
 from app.storage.models.classes import Duty
 from app.storage.models.entry import Entry

@@ -14,7 +14,7 @@ from app.domain.people import Role
 from app.domain.quantities import Quantity
 from app.domain.records import EntryStatus, JobKind, Treatment
 from app.services import entries, story
-from app.services.people import Visitor
+from app.services.access.people import Visitor
 from app.storage import snapshot
 from app.storage.models.entry import Entry
 from tests.record import ALL_FINE, ONE_SCOOP, Record, reading

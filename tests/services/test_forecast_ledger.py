@@ -16,8 +16,9 @@ from app.domain.tank import CarePlan
 from app.estimates.nitrate_forecast import forecast
 from app.estimates.score import Outcome
 from app.knowledge.load import load
-from app.services import care_plans, entries, school_days, sites, tanks
+from app.services import care_plans, entries, sites, tanks
 from app.services.ahead import ledger
+from app.services.school import school_days
 from app.storage import snapshot as storage
 from app.storage.models.forecast import Forecast
 from tests.record import MONDAY, ONE_SCOOP, Record, reading

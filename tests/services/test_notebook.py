@@ -7,16 +7,9 @@ import pytest
 from app.domain.drafts import NewLook, NewMeal, NewNote, NewTest
 from app.domain.errors import Refused
 from app.domain.records import Sign
-from app.services import (
-    approvals,
-    entries,
-    notebook,
-    private_notes,
-    sightings,
-    story,
-    tasks,
-)
+from app.services import entries, notebook, private_notes, sightings, story, tasks
 from app.services.notebook import Note
+from app.services.school import approvals
 from tests.pictures import every_byte
 from tests.record import ALL_FINE, MONDAY, Record
 

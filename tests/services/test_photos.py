@@ -8,10 +8,12 @@ import pytest
 from app.domain.errors import NotFound, Refused
 from app.domain.people import Role
 from app.knowledge.load import load
-from app.services import animals, approvals, lengths, photos, story
+from app.services import lengths, photos, story
+from app.services.access.people import Visitor
 from app.services.lengths import Measured
-from app.services.people import Visitor
+from app.services.livestock import animals
 from app.services.photos import Photo, PhotoFacts, PhotoState
+from app.services.school import approvals
 from tests.pictures import every_byte, jpeg
 from tests.record import MONDAY, Record
 

@@ -11,7 +11,8 @@ from app.domain.people import Role
 from app.domain.quantities import Quantity
 from app.domain.records import StockEventKind
 from app.domain.tank import TankFacts, TankShape
-from app.services import invitations, people, reminders, tanks
+from app.services import reminders, tanks
+from app.services.access import invitations, people
 from app.services.reminders import Due, Letter, Wish
 from app.storage.models.livestock import StockGroup
 from app.storage.models.reminder import Reminder

@@ -12,7 +12,7 @@ from app.domain.quantities import Quantity
 from app.domain.records import JobKind, Treated
 from app.domain.tank import Break, Site
 from app.services import kits, supplies, supply_use, tanks
-from app.services.absences import ComingBreak
+from app.services.school.absences import ComingBreak
 from app.services.sites import FIRST
 from app.services.supply_use import SupplyOutlook
 from tests.record import MONDAY, Record, reading

@@ -10,7 +10,9 @@ from app.domain.errors import NotFound, Refused
 from app.domain.quantities import Quantity
 from app.domain.records import StockEventKind
 from app.domain.tank import CarePlan, PlannedJob, Tank, TankFacts, TankForm, TankShape
-from app.services import animals, care_plans, plants, school_days, sites, tanks
+from app.services import care_plans, sites, tanks
+from app.services.livestock import animals, plants
+from app.services.school import school_days
 from app.storage import snapshot
 from tests.record import ONE_SCOOP, Record
 

@@ -9,7 +9,7 @@ from sqlalchemy import func, select
 
 from app.domain.drafts import NewJob
 from app.domain.records import JobKind
-from app.services import free_texts, tiles
+from app.services.school import free_texts, tiles
 from app.storage.base import Base, Typed
 from app.storage.engine import Database
 from app.storage.models.access import Author

@@ -13,7 +13,8 @@ from sqlalchemy import Engine, func, select, text, update
 from sqlalchemy.exc import DBAPIError, OperationalError
 
 from app.domain.errors import CannotSave, Conflict, Refused
-from app.services import entries, server_record
+from app.services import entries
+from app.services.installation import server_record
 from app.storage import schema
 from app.storage.base import Base
 from app.storage.engine import Database

@@ -15,18 +15,9 @@ from app.domain.records import JobKind, StockEventKind, Treatment
 from app.domain.snapshot import TankSnapshot
 from app.domain.tank import PlannedJob, TankFacts, TankShape
 from app.knowledge import load as knowledge
-from app.services import (
-    animals,
-    care_plans,
-    comparisons,
-    entries,
-    equipment,
-    kits,
-    plants,
-    sites,
-    tanks,
-    tiles,
-)
+from app.services import care_plans, comparisons, entries, equipment, kits, sites, tanks
+from app.services.livestock import animals, plants
+from app.services.school import tiles
 from app.services.sites import FIRST
 from app.storage import snapshot
 from app.storage.engine import Database

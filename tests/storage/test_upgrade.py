@@ -11,7 +11,7 @@ from sqlalchemy import CheckConstraint, inspect
 
 from app.domain.records import JobKind
 from app.domain.tank import TankForm
-from app.services import restoring
+from app.services.installation import restoring
 from app.settings import Settings
 from app.storage import schema, snapshot
 from app.storage.base import Base

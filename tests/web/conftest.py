@@ -9,7 +9,8 @@ from flask import Flask
 
 from app.clock import FixedClock
 from app.factory import create_app
-from app.services import sign_ins, sites
+from app.services import sites
+from app.services.access import sign_ins
 from app.settings import Settings
 from app.storage.engine import Database
 from app.web.request import Parts

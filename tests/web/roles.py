@@ -7,7 +7,7 @@ from flask.testing import FlaskClient
 
 from app.clock import FixedClock
 from app.domain.people import Role
-from app.services import invitations
+from app.services.access import invitations
 from tests.page_checker import CheckedClient
 from tests.record import Record
 from tests.web.conftest import new_client, signed_in

@@ -4,7 +4,8 @@ from datetime import date
 
 import pytest
 
-from app.services import school_days, sites
+from app.services import sites
+from app.services.school import school_days
 from tests.page_checker import CheckedClient
 from tests.record import Record
 from tests.web.visits import fields_of, seen, words_of

@@ -7,7 +7,8 @@ from flask import Flask
 
 from app.clock import FixedClock
 from app.domain.tank import TankFacts, TankShape
-from app.services import passphrases, sign_ins, tanks
+from app.services import tanks
+from app.services.access import passphrases, sign_ins
 from tests.page_checker import CheckedClient
 from tests.record import Record
 from tests.web.conftest import new_client

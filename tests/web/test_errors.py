@@ -11,7 +11,8 @@ from app import __version__
 from app.clock import FixedClock
 from app.domain.errors import Conflict
 from app.factory import create_app
-from app.services import entries, sign_ins
+from app.services import entries
+from app.services.access import sign_ins
 from app.settings import Settings
 from tests.page_checker import CheckedClient
 from tests.record import Record

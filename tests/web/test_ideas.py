@@ -4,8 +4,9 @@ import re
 from dataclasses import replace
 from datetime import timedelta
 
-from app.services import animals, tanks
-from app.services.animals import GroupFacts
+from app.services import tanks
+from app.services.livestock import animals
+from app.services.livestock.animals import GroupFacts
 from tests.page_checker import CheckedClient
 from tests.record import MONDAY, ONE_SCOOP, Record
 from tests.web.visits import seen, words_of

@@ -3,7 +3,8 @@
 import pytest
 from markupsafe import escape
 
-from app.services import catalogue, words
+from app.services import words
+from app.services.livestock import catalogue
 from tests.page_checker import CheckedClient
 from tests.web.visits import NBSP, seen, words_of
 

@@ -7,7 +7,7 @@ from flask import Flask
 
 from app.clock import FixedClock
 from app.domain.people import Role
-from app.services import passphrases, people
+from app.services.access import passphrases, people
 from tests.page_checker import CheckedClient
 from tests.record import Record
 from tests.web.conftest import new_client, signed_in

@@ -14,7 +14,8 @@ from werkzeug.test import TestResponse
 from app.clock import FixedClock
 from app.domain import photo as pictures
 from app.domain.records import EntryKind
-from app.services import keeping, photos
+from app.services import photos
+from app.services.installation import keeping
 from tests.page_checker import CheckedClient
 from tests.pictures import every_byte, jpeg
 from tests.record import Record

@@ -21,8 +21,9 @@ from app.cli import main
 from app.clock import SystemClock
 from app.domain.errors import Refused
 from app.domain.records import EntryKind
-from app.services import passphrases, sign_ins, story
-from app.services.tries import FREE_TRIES
+from app.services import story
+from app.services.access import passphrases, sign_ins
+from app.services.access.tries import FREE_TRIES
 from app.wsgi import application
 from tests.record import ON_SERVER, Record, new_record
 

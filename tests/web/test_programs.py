@@ -7,8 +7,8 @@ from flask import Flask
 
 from app.clock import FixedClock
 from app.domain.people import Role
-from app.services import api_tokens
-from app.services.api_tokens import MOST_OPEN, Scope
+from app.services.access import api_tokens
+from app.services.access.api_tokens import MOST_OPEN, Scope
 from tests.page_checker import CheckedClient
 from tests.record import Record
 from tests.web.roles import client_of

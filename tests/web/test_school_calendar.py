@@ -8,7 +8,8 @@ import pytest
 from werkzeug.test import TestResponse
 
 from app.domain.tank import Break, DayKind, Setback, Site
-from app.services import school_days, setbacks, sites
+from app.services import sites
+from app.services.school import school_days, setbacks
 from tests.page_checker import CheckedClient
 from tests.record import Record
 from tests.services.calendars import calendar, whole_day

@@ -5,7 +5,8 @@ from dataclasses import replace
 import pytest
 
 from app.domain.quantities import Quantity
-from app.services import animals, kits, tanks
+from app.services import kits, tanks
+from app.services.livestock import animals
 from app.services.sites import FIRST
 from tests.page_checker import CheckedClient
 from tests.record import MONDAY, Record

@@ -4,7 +4,7 @@ import pytest
 
 from app.domain.drafts import NewStockEvent
 from app.domain.records import StockEventKind
-from app.services import animals
+from app.services.livestock import animals
 from tests.page_checker import CheckedClient
 from tests.record import Record
 from tests.web.visits import seen, words_of

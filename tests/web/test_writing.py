@@ -6,7 +6,8 @@ from app.domain.drafts import NewLook
 from app.domain.kit import KitFacts
 from app.domain.quantities import Quantity
 from app.domain.records import EntryKind
-from app.services import animals, kits
+from app.services import kits
+from app.services.livestock import animals
 from app.services.sites import FIRST
 from tests.page_checker import CheckedClient
 from tests.record import MONDAY, Record, reading

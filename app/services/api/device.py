@@ -18,8 +18,8 @@ from app.domain.drafts import NewLoggerImport
 from app.domain.errors import Refused
 from app.domain.guard import NewReading
 from app.domain.records import EntryKind, EntryStatus
+from app.services.access.api_tokens import Program
 from app.services.api.measured import Judge, Measured
-from app.services.api_tokens import Program
 from app.services.details import columns_of
 from app.services.entries import CLOCK_SLIP, place_of
 from app.services.transaction import begin, finish

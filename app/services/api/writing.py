@@ -12,8 +12,8 @@ from app.domain.errors import Refused, SillpondError, TokenReused
 from app.domain.guard import NewReading
 from app.domain.measures import net_volume
 from app.services import entries, meals, tanks
+from app.services.access.api_tokens import Program
 from app.services.api.measured import Judge, Measured
-from app.services.api_tokens import Program
 from app.services.entries import Saved, Stamp
 from app.services.meals import MealQuestion
 from app.storage.queries import entries as rows

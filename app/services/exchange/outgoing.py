@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import IO, Final
 
 from app.domain.errors import Conflict
-from app.services import keeping
+from app.services.installation import keeping
 from app.settings import Settings
 from app.storage.engine import Database
 

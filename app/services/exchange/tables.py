@@ -9,7 +9,7 @@ from typing import Any, Final
 
 from sqlalchemy import Column, ColumnElement, Select, Table, or_, select
 
-from app.services.free_texts import SEARCHED
+from app.services.school.free_texts import SEARCHED
 from app.storage import models  # noqa: F401  # fills the metadata
 from app.storage.base import Base
 

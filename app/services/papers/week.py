@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 from app.domain.calendar import somebody_comes
 from app.domain.snapshot import TankSnapshot
 from app.rules.meal import is_feed_day
-from app.services import rota
+from app.services.school import rota
 
 DAYS: Final = 7
 

@@ -9,7 +9,7 @@ from app.domain.snapshot import TankSnapshot
 from app.domain.tank import Site
 from app.domain.wording import count, dated, length_text, listed
 from app.rules.lodgers import ClashKind, Lodger
-from app.services.needs import Needs
+from app.services.livestock.needs import Needs
 from app.services.papers.welfare_lines import Period, Shown
 
 _LOSSES: Final = frozenset({StockEventKind.DIED, StockEventKind.MISSING})

@@ -9,7 +9,7 @@ from wtforms.widgets import CheckboxInput
 
 from app.domain.passphrase import LONGEST, SHORTEST
 from app.domain.people import Role
-from app.services.people import Adult
+from app.services.access.people import Adult
 from app.web.fields import ChoiceField, PlainForm
 
 ROLE_WORDS = {

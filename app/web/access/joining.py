@@ -4,7 +4,7 @@ from flask import redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from app.domain.errors import NotFound, Refused
-from app.services import invitations
+from app.services.access import invitations
 from app.web.access import bp
 from app.web.access.forms import JoinForm
 from app.web.access.people_pages import JoinPage

@@ -4,7 +4,7 @@ from flask import flash, redirect, render_template, url_for
 from flask.typing import ResponseReturnValue
 
 from app.domain.errors import Refused
-from app.services import people, sign_ins
+from app.services.access import people, sign_ins
 from app.web.access import bp
 from app.web.access.forms import NameForm, NewPassphraseForm
 from app.web.access.people_pages import MePage, adult_row

@@ -5,7 +5,8 @@ from flask.typing import ResponseReturnValue
 
 from app.domain.errors import Refused
 from app.domain.people import Role
-from app.services import invitations, people, sign_ins, tanks
+from app.services import tanks
+from app.services.access import invitations, people, sign_ins
 from app.web.access import bp
 from app.web.access.forms import InviteForm, RightsForm
 from app.web.access.people_pages import (

@@ -7,9 +7,9 @@ from datetime import date, datetime
 from flask import request, url_for
 
 from app.domain import wording
-from app.services import invitations
-from app.services.devices import Device
-from app.services.people import Adult
+from app.services.access import invitations
+from app.services.access.devices import Device
+from app.services.access.people import Adult
 from app.web.access.forms import (
     ROLE_WORDS,
     InviteForm,

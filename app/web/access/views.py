@@ -6,7 +6,8 @@ from flask.typing import ResponseReturnValue
 from sqlalchemy.orm import Session
 
 from app.domain.errors import Refused
-from app.services import passphrases, sign_ins, tanks
+from app.services import tanks
+from app.services.access import passphrases, sign_ins
 from app.web.access import bp
 from app.web.access.forms import PassphraseForm
 from app.web.access.pages import SignInPage

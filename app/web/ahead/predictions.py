@@ -23,7 +23,7 @@ from app.services.ahead.predictions_shown import (
     records_shown,
     round_shown,
 )
-from app.services.tiles import Hands
+from app.services.school.tiles import Hands
 from app.web.ahead import bp
 from app.web.fields import ChoiceField, MomentField, PageForm
 from app.web.request import database, id_arg, now, visitor

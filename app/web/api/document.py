@@ -10,8 +10,8 @@ from typing import Any, Final
 from flask import Response
 
 from app import __version__
-from app.services import api_tokens
-from app.services.api_tokens import Scope
+from app.services.access import api_tokens
+from app.services.access.api_tokens import Scope
 from app.web.api import bp, said
 from app.web.api.operation import KEY_HEADER, KEY_PATTERN, OPERATIONS, Operation
 from app.web.api.shapes import hints_of, is_optional, schema_of

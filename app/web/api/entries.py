@@ -7,11 +7,11 @@ from flask import url_for
 from sqlalchemy.orm import Session
 
 from app.services import tanks
+from app.services.access.api_tokens import Program, Scope
 from app.services.ahead import ledger
 from app.services.api import history, writing
 from app.services.api.history import Asked
 from app.services.api.writing import Sent
-from app.services.api_tokens import Program, Scope
 from app.web.api import asked, said
 from app.web.api.cursor import cursor_of, key_of
 from app.web.api.operation import Operation, Said, etag_of, is_known, operation, unchanged

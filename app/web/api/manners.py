@@ -7,10 +7,10 @@ from flask import Response, current_app, g, request
 from sqlalchemy.exc import DBAPIError
 
 from app.domain.errors import CannotSave, Conflict, NotFound, SillpondError, TokenReused
-from app.services import api_tokens
+from app.services.access import api_tokens
+from app.services.access.api_tokens import Program, Scope
 from app.services.api.measured import NotTaken
 from app.services.api.writing import Question
-from app.services.api_tokens import Program, Scope
 from app.web.api import bp
 from app.web.problem import Fault, Problem
 from app.web.request import database, now

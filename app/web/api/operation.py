@@ -16,7 +16,7 @@ from flask import Response, request
 from werkzeug.exceptions import UnsupportedMediaType
 
 from app import __version__
-from app.services.api_tokens import Program, Scope
+from app.services.access.api_tokens import Program, Scope
 from app.web.api import bp
 from app.web.api.json_text import read_json
 from app.web.api.manners import come_in

@@ -3,9 +3,9 @@
 from zoneinfo import ZoneInfo
 
 from app.services import tanks
+from app.services.access.api_tokens import Program, Scope
 from app.services.api import device, history
 from app.services.api.history import Asked
-from app.services.api_tokens import Program, Scope
 from app.web.api import asked, said
 from app.web.api.cursor import cursor_of, key_of
 from app.web.api.operation import Operation, Said, etag_of, is_known, operation, unchanged

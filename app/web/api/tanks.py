@@ -7,9 +7,9 @@ from zoneinfo import ZoneInfo
 from app.rules import model
 from app.rules.model import MealState, State
 from app.services import board
+from app.services.access.api_tokens import Program
 from app.services.api import looking
 from app.services.api.looking import Looked
-from app.services.api_tokens import Program
 from app.web.api import said
 from app.web.api.operation import Operation, Said, operation
 from app.web.request import database, now

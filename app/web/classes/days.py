@@ -10,9 +10,9 @@ from wtforms import SelectField
 
 from app.domain.errors import Refused
 from app.domain.wording import count
-from app.services import rota, tiles
-from app.services.classes import Group
-from app.services.rota import DutyDay
+from app.services.school import rota, tiles
+from app.services.school.classes import Group
+from app.services.school.rota import DutyDay
 from app.web.classes import bp
 from app.web.classes.reading import here
 from app.web.fields import PageForm

@@ -7,9 +7,9 @@ from flask.typing import ResponseReturnValue
 
 from app.domain import wording
 from app.domain.nicknames import PAST
-from app.services import held as service
-from app.services.classes import Group
-from app.services.held import Held
+from app.services.school import held as service
+from app.services.school.classes import Group
+from app.services.school.held import Held
 from app.web.classes import bp
 from app.web.classes.reading import Here, here
 from app.web.classes.tiles import tile_of

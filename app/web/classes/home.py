@@ -12,11 +12,12 @@ from wtforms.widgets import CheckboxInput
 
 from app.domain.errors import Refused
 from app.domain.rota import DutySpan
-from app.services import approvals, away, classes, rota, tanks, tiles
-from app.services.away import Away
-from app.services.classes import MOST_ON_DUTY, ClassFacts, Group
-from app.services.rota import DutyDay
-from app.services.tiles import Tile
+from app.services import tanks
+from app.services.school import approvals, away, classes, rota, tiles
+from app.services.school.away import Away
+from app.services.school.classes import MOST_ON_DUTY, ClassFacts, Group
+from app.services.school.rota import DutyDay
+from app.services.school.tiles import Tile
 from app.web.classes import bp
 from app.web.classes.reading import Here, in_session
 from app.web.fields import ChoiceField, DayField, NumberField, PageForm, plain

@@ -10,11 +10,12 @@ from wtforms import SelectMultipleField
 from wtforms.widgets import CheckboxInput
 
 from app.domain import wording
-from app.services import keeping, replacing, rota
-from app.services.classes import Group
-from app.services.keeping import Copy
-from app.services.replacing import Mention
-from app.services.tiles import Tile
+from app.services.installation import keeping
+from app.services.installation.keeping import Copy
+from app.services.school import replacing, rota
+from app.services.school.classes import Group
+from app.services.school.replacing import Mention
+from app.services.school.tiles import Tile
 from app.web.classes import bp
 from app.web.classes.reading import here
 from app.web.classes.tiles import tile_of

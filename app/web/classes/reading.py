@@ -5,8 +5,8 @@ from datetime import date
 
 from sqlalchemy.orm import Session
 
-from app.services import classes
-from app.services.classes import Group
+from app.services.school import classes
+from app.services.school.classes import Group
 from app.web.request import database, now, visitor
 
 

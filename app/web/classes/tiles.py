@@ -12,10 +12,10 @@ from wtforms.widgets import CheckboxInput
 
 from app.domain import wording
 from app.domain.errors import NotFound, Refused
-from app.services import away, tiles
-from app.services.away import Away
-from app.services.classes import Group
-from app.services.tiles import Tile
+from app.services.school import away, tiles
+from app.services.school.away import Away
+from app.services.school.classes import Group
+from app.services.school.tiles import Tile
 from app.web.classes import bp
 from app.web.classes.reading import here
 from app.web.fields import DayField, NumberField, PageForm

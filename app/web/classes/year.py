@@ -9,8 +9,8 @@ from wtforms import StringField
 from wtforms.validators import Length
 
 from app.domain.errors import Refused
-from app.services import classes
-from app.services.classes import Group
+from app.services.school import classes
+from app.services.school.classes import Group
 from app.web.classes import bp
 from app.web.classes.reading import here
 from app.web.fields import PageForm

@@ -12,8 +12,8 @@ from app.domain.tank import Tank
 from app.domain.wording import until_text, when_text
 from app.knowledge.model import Advice, Basis, Step
 from app.services import set_up, words
+from app.services.access.people import Visitor
 from app.services.course import Course, StepState, wait_words
-from app.services.people import Visitor
 from app.services.story import StoryLine
 from app.web.rights import may_open, may_save
 from app.web.saved import SavedLine, saved_line

@@ -17,8 +17,9 @@ from app.domain.sheet_rows import SheetChoice, problems
 from app.domain.sheet_times import asks_for_order
 from app.domain.tank import Site, Tank
 from app.domain.wording import count
-from app.services import sheet_import, sheet_undo, sites, tanks
-from app.services.sheet_import import SheetLook
+from app.services import sites, tanks
+from app.services.sheets import sheet_import, sheet_undo
+from app.services.sheets.sheet_import import SheetLook
 from app.web.exchange import bp
 from app.web.exchange.sheet_pages import SheetPage, column_rows, import_rows, preview_of
 from app.web.fields import ChoiceField, TimeOfDayField, with_fields

@@ -15,8 +15,8 @@ from app.domain.sheet_file import Sheet
 from app.domain.sheet_rows import Item, Told
 from app.domain.tank import Site, Tank
 from app.domain.wording import clock, count, value_text, water_amount, when_text
-from app.services.sheet_import import SheetLook
-from app.services.sheet_undo import ImportLine
+from app.services.sheets.sheet_import import SheetLook
+from app.services.sheets.sheet_undo import ImportLine
 from app.web.request import now
 
 MOST_TOLD: Final = 10

@@ -2,7 +2,7 @@
 
 from flask import Response
 
-from app.services import calendar_feed, links
+from app.services.sharing import calendar_feed, links
 from app.web.guest import bp
 from app.web.request import database, now
 

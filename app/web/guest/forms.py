@@ -13,7 +13,7 @@ from app.domain.quantities import Quantity
 from app.domain.sitter import Packet
 from app.domain.snapshot import TankSnapshot
 from app.services import photos
-from app.services.sitter import Found, NewVisit
+from app.services.sharing.sitter import Found, NewVisit
 from app.web.fields import (
     NumberField,
     PageForm,

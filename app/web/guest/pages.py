@@ -7,9 +7,9 @@ from typing import Any
 from app.domain.sitter import DayPlan
 from app.knowledge.model import Caution
 from app.rules.model import State
-from app.services.digest import Digest
-from app.services.sitter_cards import Card
-from app.services.sitter_sheet import Around, Phone
+from app.services.sharing.digest import Digest
+from app.services.sharing.sitter_cards import Card
+from app.services.sharing.sitter_sheet import Around, Phone
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

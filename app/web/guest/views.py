@@ -9,10 +9,11 @@ from markupsafe import Markup
 from app.domain.errors import NotFound, Refused, TokenReused
 from app.domain.snapshot import TankSnapshot
 from app.knowledge.load import load
-from app.services import digest, links, photos, sitter, sitter_cards, sitter_sheet, tasks
-from app.services.links import Link, LinkKind
+from app.services import photos, tasks
 from app.services.photos import Photo
-from app.services.sitter import Found
+from app.services.sharing import digest, links, sitter, sitter_cards, sitter_sheet
+from app.services.sharing.links import Link, LinkKind
+from app.services.sharing.sitter import Found
 from app.web.fields import new_token
 from app.web.guest import bp
 from app.web.guest.forms import GuestForm, VisitForm

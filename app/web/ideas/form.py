@@ -10,8 +10,8 @@ from wtforms.validators import Length
 from app.domain.snapshot import TankSnapshot
 from app.knowledge.catalogue import Plant, Species
 from app.knowledge.model import Knowledge
-from app.services.ideas import Idea
-from app.services.plants import AMOUNT_WORDS
+from app.services.livestock.ideas import Idea
+from app.services.livestock.plants import AMOUNT_WORDS
 from app.web.fields import NumberField
 
 Record = TypeVar("Record", Species, Plant)

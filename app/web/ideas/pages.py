@@ -10,8 +10,8 @@ from app.domain.tank import Site, Tank
 from app.domain.wording import listed, number, with_unit
 from app.estimates.model import Triple
 from app.rules.shared_water import SharedRange
-from app.services.ideas import Compared, Side
-from app.services.needs import Needs
+from app.services.livestock.ideas import Compared, Side
+from app.services.livestock.needs import Needs
 from app.web.ideas.form import GROUP, NEW, PLANTED, IdeaForm
 from app.web.livestock.needs import ClashShown, NeedsShown, clash_shown, needs_shown, range_words
 from app.web.rights import may_open, may_save

@@ -16,11 +16,12 @@ from app.domain.livestock import StockGroup
 from app.domain.records import StockEventKind
 from app.domain.wording import count
 from app.knowledge.model import Caution
-from app.services import animals as animal_service
-from app.services import arrivals, tanks, words
-from app.services.animals import ArrivalDraft, MoveDraft
-from app.services.arrivals import EarlyQuestion
+from app.services import tanks, words
 from app.services.entries import Saved, Stamp
+from app.services.livestock import animals as animal_service
+from app.services.livestock import arrivals
+from app.services.livestock.animals import ArrivalDraft, MoveDraft
+from app.services.livestock.arrivals import EarlyQuestion
 from app.web.fields import ChoiceField, LengthField, NumberField
 from app.web.livestock import bp
 from app.web.request import database, visitor

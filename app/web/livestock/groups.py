@@ -13,12 +13,13 @@ from app.domain.errors import NotFound, Refused, TokenReused
 from app.domain.livestock import StockGroup
 from app.domain.tank import Site, Tank
 from app.knowledge.catalogue import Species
-from app.services import animals as animal_service
-from app.services import arrivals, own_species, settling, sites, tanks
-from app.services.animals import GroupFacts
-from app.services.arrivals import EarlyQuestion
+from app.services import sites, tanks
 from app.services.entries import Stamp
-from app.services.settling import GroupDraft
+from app.services.livestock import animals as animal_service
+from app.services.livestock import arrivals, own_species, settling
+from app.services.livestock.animals import GroupFacts
+from app.services.livestock.arrivals import EarlyQuestion
+from app.services.livestock.settling import GroupDraft
 from app.services.transaction import site_of
 from app.web.fields import ChoiceField, LengthField, NumberField, PageForm, plain
 from app.web.livestock import bp

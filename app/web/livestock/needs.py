@@ -22,7 +22,7 @@ from app.knowledge.catalogue import Span
 from app.rules.lodgers import UNITS, Clash, ClashLevel, Lodger, Surroundings, span_text
 from app.rules.room import HeightShare, Load
 from app.rules.shared_water import SharedRange
-from app.services.needs import Needs
+from app.services.livestock.needs import Needs
 from app.web.task_card import source_words
 
 _LOWEST, _HIGHEST = 14, 34

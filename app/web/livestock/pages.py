@@ -16,9 +16,9 @@ from app.domain.wording import NBSP, count, full_day, length_text, number, with_
 from app.knowledge.catalogue import Species
 from app.knowledge.model import Caution, Knowledge
 from app.services import words
-from app.services.animals import HiddenLoss
-from app.services.life import Arrival, GroupLife, lives
-from app.services.needs import needs_of
+from app.services.livestock.animals import HiddenLoss
+from app.services.livestock.life import Arrival, GroupLife, lives
+from app.services.livestock.needs import needs_of
 from app.web.filters import ago
 from app.web.livestock.needs import NeedsShown, needs_shown
 from app.web.rights import may_open

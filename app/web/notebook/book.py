@@ -11,11 +11,12 @@ from flask.typing import ResponseReturnValue
 
 from app.domain.errors import NotFound
 from app.domain.tank import Tank
-from app.services import approvals, photos, tanks
 from app.services import notebook as books
+from app.services import photos, tanks
 from app.services.entries import zone_of
 from app.services.notebook import Page
 from app.services.photos import Photo, Room
+from app.services.school import approvals
 from app.web.notebook import bp
 from app.web.notebook.pages import NoteShown, PhotoShown, note_shown, photo_shown, sees_all
 from app.web.request import database, now

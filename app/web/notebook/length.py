@@ -19,9 +19,10 @@ from wtforms import Form, HiddenField
 from app.domain.errors import Refused, TokenReused
 from app.domain.tank import Tank
 from app.domain.wording import length_text
-from app.services import animals, lengths, photos, sites, tanks
+from app.services import lengths, photos, sites, tanks
 from app.services.entries import Stamp
 from app.services.lengths import LONGEST_CM, POINTS, Measured
+from app.services.livestock import animals
 from app.services.photos import Photo
 from app.web.fields import ChoiceField, LengthField, NumberField, PageForm
 from app.web.notebook import bp

@@ -12,8 +12,10 @@ from app.domain.calendar import local_day, wall_time
 from app.domain.errors import Refused
 from app.domain.photo import Picture
 from app.domain.tank import Tank
-from app.services import keeping, photos, sign_ins, tanks
+from app.services import photos, tanks
+from app.services.access import sign_ins
 from app.services.entries import FIX_TIME, UNDO_TIME, zone_of
+from app.services.installation import keeping
 from app.services.photos import Photo, PhotoFacts, PhotoState, Room
 from app.web.notebook import bp
 from app.web.notebook.pages import WAITS, WHY_HELD, PhotoShown, photo_shown, sees_all

@@ -6,9 +6,10 @@ from flask import flash, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from app.domain.tank import Tank
-from app.services import approvals, photos, tanks
+from app.services import photos, tanks
 from app.services.entries import zone_of
 from app.services.notebook import note_of
+from app.services.school import approvals
 from app.web.notebook import bp
 from app.web.notebook.pages import NoteShown, PhotoShown, note_shown, photo_shown
 from app.web.request import database, now, visitor

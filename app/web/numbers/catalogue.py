@@ -12,7 +12,7 @@ from app.domain.wording import NBSP, count, short, short_while, with_unit
 from app.knowledge.catalogue import Plant, Span, Species
 from app.knowledge.model import KitKind, Source
 from app.rules.lodgers import span_text
-from app.services.catalogue import Fact
+from app.services.livestock.catalogue import Fact
 
 PAGE_ROWS: Final = 50
 _CELSIUS: Final = re.compile(r"(?<=\d) C\b")

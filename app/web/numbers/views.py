@@ -4,8 +4,8 @@ from flask import render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from app.domain.errors import NotFound
-from app.services import catalogue
 from app.services import words as knowledge
+from app.services.livestock import catalogue
 from app.web.numbers import bp
 from app.web.numbers.catalogue import animals_page, kits_page, one_page, plants_page
 from app.web.numbers.pages import file_page, numbers_page, sources_page

@@ -8,13 +8,14 @@ from flask.typing import ResponseReturnValue
 
 from app.domain.calendar import somebody_comes
 from app.domain.snapshot import TankSnapshot
-from app.services import own_species, rota
+from app.services.livestock import own_species
 from app.services.papers import cards
 from app.services.papers import wall_chart as chart_service
 from app.services.papers import week as week_service
 from app.services.papers.cards import SubstituteCard
 from app.services.papers.wall_chart import WallChart
 from app.services.papers.week import DAYS, WeekRow
+from app.services.school import rota
 from app.web.papers import bp
 from app.web.papers.sheet import Sheet, day_asked, seen, sheet_of
 from app.web.request import database

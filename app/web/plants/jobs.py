@@ -13,10 +13,10 @@ from app.domain.drafts import NewJob
 from app.domain.livestock import Plant
 from app.domain.records import JobKind
 from app.knowledge.model import Caution
-from app.services import plants as plant_service
 from app.services import words
 from app.services.entries import Saved, Stamp
-from app.services.plants import AMOUNT_WORDS
+from app.services.livestock import plants as plant_service
+from app.services.livestock.plants import AMOUNT_WORDS
 from app.web.fields import ChoiceField, NumberField
 from app.web.plants import bp
 from app.web.request import database

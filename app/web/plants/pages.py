@@ -13,8 +13,9 @@ from app.domain.tank import Site, Tank
 from app.domain.wording import NBSP, number, with_unit
 from app.knowledge.catalogue import Plant as ListedPlant
 from app.rules.lodgers import span_text
-from app.services import catalogue, words
-from app.services.plants import AMOUNT_WORDS, AlgaeSeen, Trimmed
+from app.services import words
+from app.services.livestock import catalogue
+from app.services.livestock.plants import AMOUNT_WORDS, AlgaeSeen, Trimmed
 
 MOST_MONTHS = 24
 _NOT_KNOWN = "not known"

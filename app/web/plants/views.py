@@ -9,9 +9,10 @@ from wtforms.validators import Length
 
 from app.domain.errors import Refused, TokenReused
 from app.knowledge.catalogue import Plant as ListedPlant
-from app.services import catalogue, tasks
-from app.services import plants as plant_service
-from app.services.plants import AMOUNT_WORDS, AMOUNTS, PlantDraft
+from app.services import tasks
+from app.services.livestock import catalogue
+from app.services.livestock import plants as plant_service
+from app.services.livestock.plants import AMOUNT_WORDS, AMOUNTS, PlantDraft
 from app.web.fields import ChoiceField, PageForm
 from app.web.plants import bp
 from app.web.plants.pages import plants_page

@@ -12,8 +12,8 @@ from wtforms.validators import InputRequired, Length
 from app.domain.calendar import local_day
 from app.domain.errors import Refused
 from app.domain.tank import DayKind, Site
-from app.services import school_days
-from app.services.school_days import WrittenDays
+from app.services.school import school_days
+from app.services.school.school_days import WrittenDays
 from app.web.fields import ChoiceField, DayField, PageForm
 from app.web.request import database, now
 from app.web.settings import bp

@@ -13,10 +13,10 @@ from app.domain.calendar import local_day
 from app.domain.errors import Refused
 from app.domain.tank import DayKind, Site
 from app.domain.wording import count, dated
-from app.services import school_days
-from app.services.calendar_file import CalendarFile, read_calendar
-from app.services.calendar_times import Days
-from app.services.school_days import News, Offer
+from app.services.school import school_days
+from app.services.school.calendar_file import CalendarFile, read_calendar
+from app.services.school.calendar_times import Days
+from app.services.school.school_days import News, Offer
 from app.web.fields import with_fields
 from app.web.handed_in import FileForm, handed_in
 from app.web.request import database, now

@@ -11,8 +11,9 @@ from wtforms.validators import InputRequired, Length
 
 from app.domain.errors import Refused
 from app.domain.wording import dated
-from app.services import api_tokens, tanks
-from app.services.api_tokens import LONGEST_LABEL, PREFIX, Scope, TokenLine
+from app.services import tanks
+from app.services.access import api_tokens
+from app.services.access.api_tokens import LONGEST_LABEL, PREFIX, Scope, TokenLine
 from app.web.fields import ChoiceField, PageForm
 from app.web.form_secret import secret_of_form
 from app.web.request import database, now, visitor

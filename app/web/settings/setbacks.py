@@ -14,8 +14,8 @@ from app.domain.errors import Refused
 from app.domain.quantities import Quantity, Unit
 from app.domain.tank import Setback, Site
 from app.domain.wording import degrees, hour_text, listed
-from app.services import setbacks as service
-from app.services.setbacks import COLDEST_C, WARMEST_C
+from app.services.school import setbacks as service
+from app.services.school.setbacks import COLDEST_C, WARMEST_C
 from app.web.fields import WEEKDAYS, NumberField, PageForm, TimeOfDayField, with_fields
 from app.web.request import database
 from app.web.settings import bp

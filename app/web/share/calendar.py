@@ -8,8 +8,9 @@ from wtforms import StringField
 from wtforms.validators import Length
 
 from app.domain.tank import Tank
-from app.services import links, tanks
-from app.services.links import LONGEST_LABEL, LinkKind
+from app.services import tanks
+from app.services.sharing import links
+from app.services.sharing.links import LONGEST_LABEL, LinkKind
 from app.web.fields import PageForm
 from app.web.request import database, now, visitor
 from app.web.share import bp

@@ -11,9 +11,10 @@ from app.domain.calendar import local_day
 from app.domain.errors import Refused
 from app.domain.tank import Tank
 from app.knowledge.load import load
-from app.services import links, sites, tanks
-from app.services.link_days import family_days
-from app.services.links import LONGEST_LABEL, LinkKind
+from app.services import sites, tanks
+from app.services.sharing import links
+from app.services.sharing.link_days import family_days
+from app.services.sharing.links import LONGEST_LABEL, LinkKind
 from app.web.fields import DayField, PageForm
 from app.web.request import database, now, visitor
 from app.web.share import bp

@@ -15,11 +15,12 @@ from app.domain.snapshot import TankSnapshot
 from app.domain.tank import Tank
 from app.domain.wording import clock, dated
 from app.knowledge.load import load
-from app.services import debrief as debriefs
-from app.services import handing_over, links, sitter, tasks
-from app.services.debrief import Debrief
-from app.services.handing_over import Days, Pack, Person
-from app.services.links import LinkKind
+from app.services import tasks
+from app.services.sharing import debrief as debriefs
+from app.services.sharing import handing_over, links, sitter
+from app.services.sharing.debrief import Debrief
+from app.services.sharing.handing_over import Days, Pack, Person
+from app.services.sharing.links import LinkKind
 from app.web.fields import ChoiceField, DayField
 from app.web.request import database, now
 from app.web.share import bp

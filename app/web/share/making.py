@@ -7,7 +7,7 @@ from typing import Final
 from flask import render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
-from app.services.links import LinkKind
+from app.services.sharing.links import LinkKind
 from app.web.form_secret import secret_of_form
 from app.web.request import settings
 

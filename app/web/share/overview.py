@@ -10,8 +10,9 @@ from flask.typing import ResponseReturnValue
 from app.domain.calendar import local_day
 from app.domain.tank import Tank
 from app.domain.wording import dated
-from app.services import entries, links, tanks
-from app.services.links import Link, LinkKind
+from app.services import entries, tanks
+from app.services.sharing import links
+from app.services.sharing.links import Link, LinkKind
 from app.web.fields import PageForm
 from app.web.papers.registry import PAPERS, Paper
 from app.web.request import database, now

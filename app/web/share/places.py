@@ -11,8 +11,8 @@ from wtforms.validators import Length
 from app.domain.tank import Tank
 from app.services import tanks
 from app.services.papers import texts
-from app.services.sitter_sheet import LEAVE_ALONE, LONGEST_TEXT, TANK_TEXTS
-from app.services.sitter_usual import COME_UP, FEEDING, HUMS, SOUND
+from app.services.sharing.sitter_sheet import LEAVE_ALONE, LONGEST_TEXT, TANK_TEXTS
+from app.services.sharing.sitter_usual import COME_UP, FEEDING, HUMS, SOUND
 from app.web.fields import PageForm, with_fields
 from app.web.request import database
 from app.web.share import bp

@@ -17,11 +17,12 @@ from app.domain.sitter import Packet, Rhythm, amount_text, label_text, packets_t
 from app.domain.tank import Tank
 from app.domain.wording import clock, decimal, full_day, listed, with_unit
 from app.knowledge.load import load
-from app.services import links, sitter, sitter_sheet, tanks, tasks
-from app.services.link_days import stay_days
-from app.services.links import Link, LinkKind
-from app.services.sitter import NewStay
-from app.services.sitter_sheet import Sheet
+from app.services import tanks, tasks
+from app.services.sharing import links, sitter, sitter_sheet
+from app.services.sharing.link_days import stay_days
+from app.services.sharing.links import Link, LinkKind
+from app.services.sharing.sitter import NewStay
+from app.services.sharing.sitter_sheet import Sheet
 from app.web.fields import WEEKDAYS, ChoiceField, NumberField, plain
 from app.web.request import database, now, visitor
 from app.web.share import bp

@@ -12,8 +12,8 @@ from app.domain import wording
 from app.domain.calendar import days_between, local_day, somebody_comes
 from app.domain.quantities import FACTS
 from app.domain.records import EntryKind, EntryStatus, Reading
+from app.services.access.people import Visitor
 from app.services.entries import CLOCK_SLIP
-from app.services.people import Visitor
 from app.services.story import StoryLine, StoryPage
 from app.web.filters import clock_parts, short_day, span
 from app.web.request import id_from

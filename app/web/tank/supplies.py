@@ -16,9 +16,10 @@ from app.domain.kit import Kit, Supply, SupplyFacts
 from app.domain.tank import Site, Tank
 from app.domain.wording import dated
 from app.knowledge.model import Caution
-from app.services import absences, sites, supply_use, tanks, tasks, words
 from app.services import kits as kit_service
+from app.services import sites, supply_use, tanks, tasks, words
 from app.services import supplies as service
+from app.services.school import absences
 from app.services.supplies import KIND_WORDS
 from app.services.supply_use import AMOUNTS, SupplyOutlook, amount_text
 from app.services.workings.model import Unit

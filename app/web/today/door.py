@@ -6,7 +6,7 @@ from typing import Final
 from flask import Response, make_response, render_template, url_for
 
 from app.rules.model import MealAnswer
-from app.services import door as service
+from app.services.sharing import door as service
 from app.web.request import database, now
 from app.web.today import bp
 from app.web.today.pages import DayLine, day_line

@@ -11,9 +11,9 @@ from app.domain.quantities import Quantity
 from app.domain.series import Band
 from app.domain.snapshot import TankSnapshot
 from app.rules.model import Evaluation, MealAnswer, MealState
-from app.services.people import Visitor
+from app.services.access.people import Visitor
+from app.services.school.tiles import Hands
 from app.services.story import StoryLine
-from app.services.tiles import Hands
 from app.web.filters import clock_parts
 from app.web.gauge import Gauge, gauges
 from app.web.rights import may_open

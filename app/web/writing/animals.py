@@ -12,9 +12,10 @@ from wtforms.validators import Length
 from app.domain.drafts import LONGEST_NOTE, MOST_ANIMALS, NewStockEvent
 from app.domain.records import StockEventKind
 from app.knowledge.model import Caution
-from app.services import arrivals, entries, words
-from app.services.arrivals import EarlyQuestion
+from app.services import entries, words
 from app.services.entries import Saved, Stamp
+from app.services.livestock import arrivals
+from app.services.livestock.arrivals import EarlyQuestion
 from app.services.story import StoryLine
 from app.web.fields import ChoiceField, LengthField, NumberField, plain
 from app.web.writing import bp

@@ -24,10 +24,11 @@ from app.domain.errors import Refused, TokenReused
 from app.domain.quantities import Quantity
 from app.domain.records import JobKind, Treated
 from app.domain.wording import count, degrees, water_amount
-from app.services import catch_up as service
-from app.services import changes, rota
+from app.services import changes
 from app.services.ahead import ledger
-from app.services.catch_up import PaperDay, PaperQuestions
+from app.services.school import catch_up as service
+from app.services.school import rota
+from app.services.school.catch_up import PaperDay, PaperQuestions
 from app.web.fields import (
     WATER_UNITS,
     NumberField,

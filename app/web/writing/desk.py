@@ -11,10 +11,11 @@ from app.domain.quantities import Quantity
 from app.domain.snapshot import TankSnapshot
 from app.domain.tank import Site
 from app.rules.model import Evaluation
-from app.services import rota, sites, tanks, tasks, tiles
-from app.services.people import Visitor
+from app.services import sites, tanks, tasks
+from app.services.access.people import Visitor
+from app.services.school import rota, tiles
+from app.services.school.tiles import Hands
 from app.services.story import StoryLine
-from app.services.tiles import Hands
 from app.web.fields import (
     PageForm,
     again_name,

@@ -3,7 +3,7 @@
 from wtforms import BooleanField
 
 from app.domain.tank import Site, Tank
-from app.services import arrivals
+from app.services.livestock import arrivals
 from app.web.fields import NumberField, PageForm
 
 

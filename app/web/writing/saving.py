@@ -10,9 +10,10 @@ from sqlalchemy.orm import Session
 from wtforms import HiddenField
 
 from app.domain.errors import ChangedMeanwhile, TokenReused
-from app.services import entries, sign_ins, story
-from app.services.arrivals import EarlyQuestion
+from app.services import entries, story
+from app.services.access import sign_ins
 from app.services.entries import Saved, Stamp
+from app.services.livestock.arrivals import EarlyQuestion
 from app.services.meals import MealQuestion
 from app.services.story import StoryLine
 from app.web.fields import PageForm, new_token

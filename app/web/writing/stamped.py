@@ -9,8 +9,8 @@ from wtforms.validators import Optional
 
 from app.domain.calendar import is_doubled, wall_time
 from app.domain.trace import Sharing
-from app.services.people import Visitor
-from app.services.tiles import Hands
+from app.services.access.people import Visitor
+from app.services.school.tiles import Hands
 from app.web.fields import ChoiceField, MomentField, PageForm, choices_of
 
 CLOCK_SLIP: Final = timedelta(minutes=5)

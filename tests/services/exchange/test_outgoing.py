@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from app.domain.errors import Conflict
-from app.services import keeping
 from app.services.exchange import outgoing
+from app.services.installation import keeping
 from app.storage.engine import Database
 from tests.record import MONDAY, empty_database, opened_again
 from tests.services.record_files import contents, filled

@@ -12,9 +12,11 @@ import pytest
 from sqlalchemy import func, select
 
 from app.domain.errors import Refused
-from app.services import links, photos, sign_ins, tanks, trends
+from app.services import photos, tanks, trends
+from app.services.access import sign_ins
+from app.services.access.people import Visitor
 from app.services.exchange import taking_in, zips
-from app.services.people import Visitor
+from app.services.sharing import links
 from app.storage.engine import Database
 from app.storage.models.access import Person
 from app.storage.models.links import Link

@@ -13,10 +13,10 @@ from scipy import integrate
 from app.domain.drafts import NewTest
 from app.domain.quantities import Quantity
 from app.knowledge.load import load
-from app.services import tiles
 from app.services.lessons.guided_chance import with_shuffled
 from app.services.lessons.model import Filled
 from app.services.lessons.registry import GUIDED, MONTH
+from app.services.school import tiles
 from tests.record import Record, new_record, reading
 from tests.rules.readability import grade
 from tests.services.lessons.school import (

@@ -11,10 +11,11 @@ from app.domain.records import StockEventKind
 from app.domain.rota import DutySpan
 from app.domain.tank import CarePlan, Range, Site
 from app.knowledge.load import load
-from app.services import classes, rota, tanks
-from app.services.classes import ClassFacts
+from app.services import tanks
 from app.services.papers.cards import food_words, substitute_card
 from app.services.papers.wall_chart import wall_chart
+from app.services.school import classes, rota
+from app.services.school.classes import ClassFacts
 from tests.record import MONDAY, Record
 from tests.services.papers.conftest import Look
 

@@ -14,7 +14,8 @@ from app.clock import FixedClock
 from app.domain.drafts import NewJob, NewMeal, NewTest
 from app.domain.quantities import Quantity
 from app.domain.records import JobKind
-from app.services import school_days, sites, tanks
+from app.services import sites, tanks
+from app.services.school import school_days
 from tests.page_checker import CheckedClient
 from tests.record import Record, reading
 from tests.web.ahead.heated import change, cooled, heater

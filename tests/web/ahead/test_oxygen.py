@@ -8,8 +8,9 @@ import pytest
 from app.domain.drafts import NewTest
 from app.domain.quantities import Quantity
 from app.domain.tank import TankFacts, TankShape
-from app.services import plants, sites, tanks
-from app.services.plants import PlantDraft
+from app.services import sites, tanks
+from app.services.livestock import plants
+from app.services.livestock.plants import PlantDraft
 from tests.page_checker import CheckedClient
 from tests.record import MONDAY, ZONE, Record, reading
 from tests.web.test_statements import statements

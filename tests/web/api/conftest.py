@@ -10,8 +10,8 @@ from flask import Flask
 from werkzeug.test import TestResponse
 
 from app.clock import FixedClock
-from app.services import api_tokens
-from app.services.api_tokens import Scope
+from app.services.access import api_tokens
+from app.services.access.api_tokens import Scope
 from tests.page_checker import CheckedClient
 from tests.record import Record
 from tests.web.conftest import new_client

@@ -23,8 +23,8 @@ from schemathesis import Case, HookContext
 from schemathesis.config import SchemathesisConfig
 
 from app.clock import FixedClock
-from app.services import api_tokens
-from app.services.api_tokens import Scope
+from app.services.access import api_tokens
+from app.services.access.api_tokens import Scope
 from app.web.api.document import document
 from app.web.api.operation import KEY_HEADER, KEY_PATTERN
 from app.web.request import LARGEST_ID

@@ -10,9 +10,9 @@ from sqlalchemy import select, update
 from app.clock import FixedClock
 from app.domain.errors import NotFound
 from app.domain.people import Role
-from app.services import api_tokens, invitations, people
-from app.services.api_tokens import Scope
-from app.services.rate_limits import Limit
+from app.services.access import api_tokens, invitations, people
+from app.services.access.api_tokens import Scope
+from app.services.access.rate_limits import Limit
 from app.storage.models.access import Person
 from app.storage.models.api import ApiToken
 from app.storage.models.tank import Tank

@@ -9,7 +9,8 @@ from sqlalchemy import func, select
 from app.domain.drafts import NewStockEvent, NewTest
 from app.domain.quantities import Quantity
 from app.domain.records import StockEventKind
-from app.services import animals, entries
+from app.services import entries
+from app.services.livestock import animals
 from app.storage.models.entry import Entry
 from tests.page_checker import CheckedClient
 from tests.record import ALL_FINE, MONDAY, ONE_SCOOP, Record, reading

@@ -15,8 +15,8 @@ import waitress
 
 from app.clock import SystemClock
 from app.factory import create_app
-from app.services import api_tokens
-from app.services.api_tokens import Scope
+from app.services.access import api_tokens
+from app.services.access.api_tokens import Scope
 from tests.contract.places import ROOT
 from tests.record import Record
 from tests.web.conftest import settings_of

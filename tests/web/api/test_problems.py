@@ -8,7 +8,7 @@ from psycopg.errors import DiskFull, ReadOnlySqlTransaction
 from sqlalchemy.exc import OperationalError
 
 from app.domain.errors import CannotSave
-from app.services import api_tokens
+from app.services.access import api_tokens
 from app.services.api import device
 from tests.page_checker import CheckedClient
 from tests.web.api.conftest import Caller, code, warm

@@ -5,9 +5,11 @@ from datetime import timedelta
 import pytest
 
 from app.clock import FixedClock
-from app.services import classes, devices, links, rota, tiles
-from app.services.classes import ClassFacts
-from app.services.links import LinkKind
+from app.services.access import devices
+from app.services.school import classes, rota, tiles
+from app.services.school.classes import ClassFacts
+from app.services.sharing import links
+from app.services.sharing.links import LinkKind
 from tests.page_checker import CheckedClient
 from tests.record import MONDAY, Record
 from tests.web.filling import opened, save

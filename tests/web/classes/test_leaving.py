@@ -11,7 +11,7 @@ import pytest
 from app.clock import FixedClock
 from app.domain.drafts import NewLook, NewTest
 from app.domain.quantities import Quantity
-from app.services import tiles
+from app.services.school import tiles
 from tests.page_checker import CheckedClient
 from tests.record import MONDAY, ONE_SCOOP, Record, reading
 from tests.web.filling import opened, save, saved_id

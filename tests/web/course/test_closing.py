@@ -4,7 +4,8 @@ import pytest
 
 from app.domain.drafts import NewStockEvent
 from app.domain.records import EntryKind, StockEventKind
-from app.services import animals, tanks
+from app.services import tanks
+from app.services.livestock import animals
 from tests.page_checker import CheckedClient
 from tests.record import ONE_SCOOP, Record
 from tests.web.filling import lines, opened, save, saved_id

@@ -11,7 +11,8 @@ from werkzeug.test import TestResponse
 from app.domain.drafts import NewJob, NewTest
 from app.domain.quantities import Quantity
 from app.domain.records import EntryKind, JobKind
-from app.services import animals, tanks, tasks
+from app.services import tanks, tasks
+from app.services.livestock import animals
 from tests.page_checker import CheckedClient
 from tests.record import MONDAY, Record, reading
 from tests.web.filling import form_on, lines, opened, save, saved_id

@@ -10,8 +10,8 @@ from werkzeug.test import TestResponse
 
 from app.clock import FixedClock
 from app.domain.calendar import local_day
-from app.services import links
-from app.services.links import LinkKind
+from app.services.sharing import links
+from app.services.sharing.links import LinkKind
 from tests.page_checker import CheckedClient
 from tests.record import ZONE, Record
 from tests.web.filling import opened, save

@@ -15,8 +15,9 @@ from app.clock import FixedClock
 from app.domain.drafts import NewJob, NewLook, NewMeal, NewStockEvent, NewTest
 from app.domain.quantities import Quantity
 from app.domain.records import JobKind, StockEventKind
-from app.services import photos, school_days
+from app.services import photos
 from app.services.photos import PhotoFacts
+from app.services.school import school_days
 from app.web.request import DayConverter
 from tests.page_checker import CheckedClient
 from tests.record import ALL_FINE, ONE_SCOOP, Record, reading

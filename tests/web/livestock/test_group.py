@@ -6,7 +6,7 @@ import pytest
 
 from app.clock import FixedClock
 from app.domain.records import EntryKind
-from app.services import animals
+from app.services.livestock import animals
 from tests.page_checker import CheckedClient
 from tests.record import MONDAY, Record
 from tests.web.filling import form_on, lines, opened, save, saved_id

@@ -2,7 +2,7 @@
 
 import pytest
 
-from app.services import animals, own_species
+from app.services.livestock import animals, own_species
 from app.services.sites import FIRST
 from tests.page_checker import CheckedClient
 from tests.record import MONDAY, Record

@@ -7,7 +7,7 @@ stones: 78 × 34 × (36 − 0.6 × 5) / 1000 − 2.5 = 85.0 L. Asked about is mo
 
 import pytest
 
-from app.services import animals
+from app.services.livestock import animals
 from tests.page_checker import CheckedClient
 from tests.record import MONDAY, Record
 from tests.web.filling import form_on, opened, save

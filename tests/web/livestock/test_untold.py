@@ -10,7 +10,7 @@ from app.clock import FixedClock
 from app.domain.drafts import NewLook
 from app.domain.people import Role
 from app.domain.records import EntryKind, Sign
-from app.services import animals
+from app.services.livestock import animals
 from app.storage.models.livestock import Observation
 from app.web.rights import roles_of
 from tests.page_checker import CheckedClient

@@ -15,7 +15,8 @@ from app.clock import FixedClock
 from app.domain.drafts import Draft
 from app.domain.people import Role
 from app.domain.trace import Sharing
-from app.services import entries, people, sign_ins, sites
+from app.services import entries, sites
+from app.services.access import people, sign_ins
 from app.services.entries import Stamp
 from app.services.sites import SiteDraft
 from app.storage.models.entry import Entry

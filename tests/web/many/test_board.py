@@ -12,7 +12,8 @@ from app.domain.drafts import NewJob
 from app.domain.records import JobKind
 from app.domain.tank import DayKind
 from app.domain.trace import Shared, Sharing, Way
-from app.services import entries, school_days
+from app.services import entries
+from app.services.school import school_days
 from tests.page_checker import CheckedClient
 from tests.record import MONDAY
 from tests.statements import asked_of

@@ -6,7 +6,8 @@ from flask import Flask
 from app.clock import FixedClock
 from app.domain.people import Role
 from app.domain.tank import TankFacts, TankShape
-from app.services import sign_ins, tanks
+from app.services import tanks
+from app.services.access import sign_ins
 from app.web.share.label import base_address, code_svg
 from tests.page_checker import CheckedClient
 from tests.record import Record

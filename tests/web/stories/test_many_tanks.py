@@ -5,7 +5,8 @@ from datetime import timedelta
 from app.domain.drafts import NewTest
 from app.domain.quantities import Quantity
 from app.domain.tank import TankFacts, TankShape
-from app.services import animals, tanks
+from app.services import tanks
+from app.services.livestock import animals
 from tests.record import ALL_FINE, ONE_SCOOP, reading
 from tests.statements import asked_of
 from tests.web.stories.conftest import Place

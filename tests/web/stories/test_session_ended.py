@@ -1,6 +1,6 @@
 """A form that outlives its session: what was typed is kept, and saved after signing in."""
 
-from app.services import sign_ins
+from app.services.access import sign_ins
 from tests.page_checker import CheckedClient
 from tests.web.stories.browsing import send, visit
 from tests.web.stories.conftest import Place

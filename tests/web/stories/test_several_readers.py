@@ -7,7 +7,8 @@ import pytest
 
 from app.domain.kit import KitFacts
 from app.domain.quantities import Quantity
-from app.services import kits, tiles
+from app.services import kits
+from app.services.school import tiles
 from app.services.sites import FIRST
 from tests.page_checker import CheckedClient
 from tests.web.stories.browsing import Page

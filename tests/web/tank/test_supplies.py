@@ -8,7 +8,8 @@ from app.domain.drafts import NewJob, NewMeal
 from app.domain.kit import KitFacts, Supply
 from app.domain.quantities import Quantity
 from app.domain.records import JobKind, Treated
-from app.services import kits, school_days, sites, supplies, tanks
+from app.services import kits, sites, supplies, tanks
+from app.services.school import school_days
 from app.services.sites import FIRST
 from tests.page_checker import CheckedClient
 from tests.record import ZONE, Record

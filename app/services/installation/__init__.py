@@ -1,0 +1,1 @@
+"""One installation and its record: open, check, keep, put back, move to a server."""

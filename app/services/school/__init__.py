@@ -1,0 +1,1 @@
+"""Those who help and their days: classes, tiles, rota, breaks, what an adult decides for them."""

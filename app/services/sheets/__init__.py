@@ -1,0 +1,1 @@
+"""A keeper's own table comes in, with any headers, and can be taken back whole."""
