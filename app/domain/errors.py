@@ -14,11 +14,22 @@ class Conflict(SillpondError):
 
 
 class Refused(SillpondError):
-    """The request is understood and not done; the sentence says why and what helps."""
+    """The request is understood and not done; the sentence says why and what helps.
+
+    `field` is what it is about, by the name that a draft has for it, or "".
+    """
+
+    def __init__(self, sentence: str, field: str = "") -> None:
+        super().__init__(sentence)
+        self.field = field
 
 
 class CannotSave(SillpondError):
     """The record takes no change at this moment: nothing was saved, and nothing was lost."""
+
+
+class CannotRead(SillpondError):
+    """The record does not answer at this moment; the sentence says why, not what helps."""
 
 
 class ChangedMeanwhile(Conflict):

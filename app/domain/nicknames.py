@@ -37,6 +37,28 @@ def holds(text: str, nickname: str) -> bool:
     return _word(nickname).search(text) is not None
 
 
+def put_back(typed: str, stands: str, read: str) -> str | None:
+    """What was typed, with words that were read without nicknames as they stand.
+
+    Args:
+        typed: What came back.
+        stands: The words as they stand in the record.
+        read: The same as they were read.
+
+    Returns:
+        None where nicknames stand in the words, and they are not whole in what was typed.
+    """
+    if read == stands:
+        return typed
+    before, found, after = _one_line_end(typed).partition(_one_line_end(read).strip())
+    return f"{before}{stands.strip()}{after}" if found else None
+
+
+def _one_line_end(text: str) -> str:
+    """A text as it was before a browser sent it: there each line ends with two characters."""
+    return text.replace("\r\n", "\n")
+
+
 def replaced(text: str, nickname: str, fresh: str) -> str:
     """The text with another word in each place of the nickname."""
     return _word(nickname).sub(lambda _: fresh, text)

@@ -14,7 +14,7 @@ from app.domain.errors import Conflict
 from app.storage import hold, postgresql
 from app.storage.models.access import TILES_UNNAMED
 from app.storage.queries import nicknames
-from app.storage.refusing import refusing
+from app.storage.refusing import refusing, telling
 
 PRAGMAS = (
     "journal_mode=WAL",
@@ -106,8 +106,12 @@ class Database:
 
     @contextmanager
     def reading(self) -> Iterator[Session]:
-        """A session that only reads; everything is rolled back at the end."""
-        with self._read() as session:
+        """A session that only reads; everything is rolled back at the end.
+
+        Raises:
+            CannotRead: If the disk or the server does not answer.
+        """
+        with telling(), self._read() as session:
             if self._with_nicknames:
                 yield session
             else:

@@ -21,6 +21,8 @@ DRIVER = "postgresql+psycopg"
 _TURN = 7_455_766_301
 _LONGEST_WAIT = "8s"
 _WITHOUT_END = "0"
+# in seconds: a host that is not there would be waited for minutes
+_PATIENCE = {"connect_timeout": 8}
 # one statement: the wait is bounded for this transaction only, before it begins
 _TAKE_TURN = f"SELECT set_config('lock_timeout', '{{}}', true), pg_advisory_xact_lock({_TURN})"
 _TRY_TURN = text(f"SELECT pg_try_advisory_xact_lock({_TURN})")
@@ -58,7 +60,7 @@ def postgresql_engine(url: str) -> Engine:
             isolation_level="READ COMMITTED",
             pool_pre_ping=True,
             hide_parameters=True,
-            connect_args={"client_encoding": "utf8"},
+            connect_args={"client_encoding": "utf8"} | _PATIENCE,
         )
     except ArgumentError:
         raise Refused(_NO_ADDRESS) from None

@@ -1,66 +1,88 @@
-"""A record that takes no change: from a database's own codes to sentences that say what helps."""
+"""A record that does not answer: from a database's own codes to sentences that say what helps."""
 
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from typing import Final
 
 from sqlalchemy.exc import DBAPIError, OperationalError
 
-from app.domain.errors import CannotSave
+from app.domain.errors import CannotRead, CannotSave
 
-_NOTHING: Final = " Nothing was saved, and what was there before is whole."
-_FULL: Final = (
-    f"The disk that holds the record is full. Make room on it, then save again.{_NOTHING}"
+
+@dataclass(frozen=True, slots=True)
+class _Fault:
+    """What is wrong, and what helps whoever wanted to save."""
+
+    what: str
+    helps: str
+    nothing_saved: bool = True
+
+    @property
+    def when_saving(self) -> str:
+        sure = " Nothing was saved, and what was there before is whole."
+        return f"{self.what} {self.helps}{sure if self.nothing_saved else ''}"
+
+
+_FULL: Final = _Fault(
+    "The disk that holds the record is full.", "Make room on it, then save again."
 )
-_SICK: Final = (
-    "The disk that holds the record does not answer as it should. Whoever runs this computer "
-    f"should look at it, then save again.{_NOTHING}"
+_SICK: Final = _Fault(
+    "The disk that holds the record does not answer as it should.",
+    "Whoever runs this computer should look at it, then save again.",
 )
-_BUSY: Final = (
-    f"Another program has the record open and is writing. Save again in a minute.{_NOTHING}"
+_BUSY: Final = _Fault(
+    "Another program has the record open and is writing.", "Save again in a minute."
 )
 # a commit whose answer never came may have been done; the token of a form says so when it comes
 # again
-_GONE: Final = (
-    "The server that holds the record does not answer. Save again in a minute: what was saved "
-    "already is not saved twice."
+_GONE: Final = _Fault(
+    "The server that holds the record does not answer.",
+    "Save again in a minute: what was saved already is not saved twice.",
+    nothing_saved=False,
 )
 # "Result and Error Codes" of SQLite's documentation, the primary codes
 _OF_SQLITE: Final = {
     sqlite3.SQLITE_FULL: _FULL,
-    sqlite3.SQLITE_READONLY: "The file of the record may not be written to. Whoever runs this "
-    f"computer can change that, then save again.{_NOTHING}",
+    sqlite3.SQLITE_READONLY: _Fault(
+        "The file of the record may not be written to.",
+        "Whoever runs this computer can change that, then save again.",
+    ),
     sqlite3.SQLITE_IOERR: _SICK,
-    sqlite3.SQLITE_CANTOPEN: "The file of the record cannot be opened for writing. Whoever runs "
-    f"this computer can change that, then save again.{_NOTHING}",
+    sqlite3.SQLITE_CANTOPEN: _Fault(
+        "The file of the record cannot be opened.",
+        "Whoever runs this computer can change that, then save again.",
+    ),
     sqlite3.SQLITE_BUSY: _BUSY,
-}  # fmt: skip
+}
 # appendix "PostgreSQL Error Codes" of its documentation: whole codes, then classes
 _OF_POSTGRESQL: Final = {
     "53100": _FULL,
     "58030": _SICK,
-    "25006": "The server that holds the record takes no changes now. Whoever runs it can change "
-    f"that, then save again.{_NOTHING}",
+    "25006": _Fault(
+        "The server that holds the record takes no changes now.",
+        "Whoever runs it can change that, then save again.",
+    ),
     "55P03": _BUSY,
-    "53": f"The server that holds the record has too much to do. Save again in a minute.{_NOTHING}",
+    "53": _Fault("The server that holds the record has too much to do.", "Save again in a minute."),
     "08": _GONE,
     "57P01": _GONE,
     "57P02": _GONE,
     "57P03": _GONE,
-}  # fmt: skip
+}
 
 
-def sentence_of(error: DBAPIError) -> str:
-    """What a database's error says about where the record lies, or "" where it says nothing."""
+def _fault_of(error: DBAPIError) -> _Fault | None:
+    """What a database's error says about where the record lies; None where it says nothing."""
     code = getattr(error.orig, "sqlite_errorcode", None)
     if isinstance(code, int):
-        return _OF_SQLITE.get(code & 0xFF, "")
+        return _OF_SQLITE.get(code & 0xFF)
     state = getattr(error.orig, "sqlstate", "")
     if state is None:
         # the driver itself speaks: nobody answered it
-        return _GONE if isinstance(error, OperationalError) else ""
-    return _OF_POSTGRESQL.get(state) or _OF_POSTGRESQL.get(state[:2], "")
+        return _GONE if isinstance(error, OperationalError) else None
+    return _OF_POSTGRESQL.get(state) or _OF_POSTGRESQL.get(state[:2])
 
 
 @contextmanager
@@ -73,6 +95,21 @@ def refusing() -> Iterator[None]:
     try:
         yield
     except DBAPIError as error:
-        if sentence := sentence_of(error):
-            raise CannotSave(sentence) from error
+        if fault := _fault_of(error):
+            raise CannotSave(fault.when_saving) from error
+        raise
+
+
+@contextmanager
+def telling() -> Iterator[None]:
+    """Turn a read that was not answered into a sentence that says why.
+
+    Raises:
+        CannotRead: If it was the disk, or the server.
+    """
+    try:
+        yield
+    except DBAPIError as error:
+        if fault := _fault_of(error):
+            raise CannotRead(fault.what) from error
         raise

@@ -8,6 +8,7 @@ from flask_wtf.csrf import CSRFError
 from werkzeug.exceptions import HTTPException, SecurityError
 
 from app.domain.errors import (
+    CannotRead,
     CannotSave,
     ChangedMeanwhile,
     Conflict,
@@ -54,6 +55,7 @@ STATUS_OF: dict[type[SillpondError], int] = {
     Conflict: 409,
     ChangedMeanwhile: 409,
     CannotSave: 503,
+    CannotRead: 503,
 }
 
 _PAGES: dict[int, ErrorPage] = {
@@ -163,6 +165,18 @@ def _on_full_disk(error: CannotSave) -> ResponseReturnValue:
     return not_saved_yet(str(error), status=503)
 
 
+def _on_no_record(error: CannotRead) -> ResponseReturnValue:
+    current_app.logger.error("not read %s at %s: %s", number(), request.endpoint, error.__cause__)
+    is_form = request.method == "POST" and not g.get("bare_shell")
+    # who is there stands in the record: from here on nobody asks
+    g.visitor, g.bare_shell = None, True
+    if is_form:
+        helps = "Save again in a minute: what was saved already is not saved twice."
+        return not_saved_yet(f"{error} {helps}", status=503)
+    helps = "Nothing was changed. Open this page again in a minute."
+    return _answer(ErrorPage(title="Nothing can be read now", sentences=(str(error), helps)), 503)
+
+
 def _on_lost_token(_error: CSRFError) -> ResponseReturnValue:
     return not_saved_yet()
 
@@ -195,4 +209,5 @@ def register(app: Flask) -> None:
     app.register_error_handler(HTTPException, _on_status)
     app.register_error_handler(SillpondError, _on_refusal)
     app.register_error_handler(CannotSave, _on_full_disk)
+    app.register_error_handler(CannotRead, _on_no_record)
     app.register_error_handler(Exception, _on_crash)

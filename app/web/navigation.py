@@ -6,6 +6,7 @@ from typing import Any
 from flask import Flask, g, request, session, url_for
 from sqlalchemy.orm import Session
 
+from app.domain.errors import CannotRead
 from app.domain.tank import Site
 from app.services import tanks
 from app.services.access.people import Visitor
@@ -152,9 +153,13 @@ def shell() -> Shell:
     """The frame of the page that is being rendered."""
     if g.get("bare_shell") or not request:
         return Shell()
-    standing = g.standing() if "standing" in g else None
-    with database().reading() as reading:
-        return _frame(reading, standing)
+    try:
+        standing = g.standing() if "standing" in g else None
+        with database().reading() as reading:
+            return _frame(reading, standing)
+    except CannotRead:
+        # the page may have come this far, or it is the one that says so
+        return Shell()
 
 
 def register(app: Flask) -> None:

@@ -258,7 +258,7 @@ def test_a_server_that_goes_away_during_a_save_is_told_and_found_again(
     record: Record, other: Database
 ) -> None:
     def cut_off() -> None:
-        with record.database.writing() as session, other.reading() as elsewhere:
+        with other.reading() as elsewhere, record.database.writing() as session:
             own = session.scalar(text("SELECT pg_backend_pid()"))
             elsewhere.execute(text("SELECT pg_terminate_backend(:own, 8000)"), {"own": own})
             entries.record(session, record.stamp(), ONE_SCOOP, now=record.now)

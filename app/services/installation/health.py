@@ -5,6 +5,7 @@ import functools
 from sqlalchemy import text
 from sqlalchemy.exc import DBAPIError
 
+from app.domain.errors import CannotRead
 from app.storage import schema
 from app.storage.engine import Database
 
@@ -19,7 +20,7 @@ def fault(database: Database) -> str:
     try:
         with database.reading() as session:
             found = session.execute(text("SELECT version_num FROM alembic_version")).scalar()
-    except DBAPIError:
+    except (CannotRead, DBAPIError):
         return "read"
     if found != _newest():
         return "schema"

@@ -1,6 +1,6 @@
 """The nicknames of tiles, and what people typed read without them."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
 from sqlalchemy import select
@@ -23,15 +23,17 @@ def kept(session: Session) -> dict[int, str]:
     return dict(iter(rows))  # rows are pairs
 
 
-@contextmanager
-def unread(session: Session) -> Iterator[None]:
-    """Meanwhile words that people typed are read with "a helper" in the place of each nickname.
+def without(session: Session) -> Callable[[str], str]:
+    """How words are read by whoever sees no pupils: "a helper" in the place of each nickname.
 
     One that also names what may be in a tank is a nickname as it stands on the tile only.
     """
     found = any_of(frozenset(kept(session).values()), load().tank_words)
-    if found is None:
-        yield
-        return
-    with words_read(lambda text: found.sub(A_HELPER, text)):
+    return str if found is None else lambda text: found.sub(A_HELPER, text)
+
+
+@contextmanager
+def unread(session: Session) -> Iterator[None]:
+    """Meanwhile words that people typed are read `without` nicknames."""
+    with words_read(without(session)):
         yield

@@ -6,7 +6,14 @@ from typing import Final
 from flask import Response, current_app, g, request
 from sqlalchemy.exc import DBAPIError
 
-from app.domain.errors import CannotSave, Conflict, NotFound, SillpondError, TokenReused
+from app.domain.errors import (
+    CannotRead,
+    CannotSave,
+    Conflict,
+    NotFound,
+    SillpondError,
+    TokenReused,
+)
 from app.services.access import api_tokens
 from app.services.access.api_tokens import Program, Scope
 from app.services.api.measured import NotTaken
@@ -132,9 +139,9 @@ def _problem_of(error: SillpondError) -> Problem:
             )
         case Conflict():
             return Problem(409, sentence)
-        case CannotSave():
+        case CannotSave() | CannotRead():
             # the log is for whoever runs the computer: they have to make room
-            current_app.logger.error("not saved %s: %s", number(), error.__cause__)
+            current_app.logger.error("not done %s: %s", number(), error.__cause__)
             return Problem(503, sentence)
         case _:
             # it fits the shape, and not the record
