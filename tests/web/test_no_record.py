@@ -112,8 +112,9 @@ def test_a_program_gets_a_problem(stranger: CheckedClient, go_away: Callable[[],
 
 
 def test_what_watches_over_it_gets_one_word(
-    stranger: CheckedClient, go_away: Callable[[], None]
+    adult: CheckedClient, stranger: CheckedClient, go_away: Callable[[], None]
 ) -> None:
     go_away()
-    answer = stranger.get("/healthz")
-    assert (answer.status_code, answer.text) == (503, "read\n")
+    for client in (stranger, adult):
+        answer = client.get("/healthz")
+        assert (answer.status_code, answer.text) == (503, "read\n")
