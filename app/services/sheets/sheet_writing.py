@@ -13,7 +13,7 @@ from app.domain.records import EntryKind
 from app.domain.sheet_rows import Draft, Item
 from app.services.details import KINDS, columns_of
 from app.storage.models.entry import Entry
-from app.storage.models.exchange import ImportBatch, ImportEntry
+from app.storage.models.exchange import ImportBatch
 from app.storage.models.water import Logger, Reading
 from app.storage.queries import entries, imports, logger_days
 
@@ -70,7 +70,7 @@ class SheetWriter:
             draft = NewLoggerImport(file_name=self._batch.file_name, rows=0)
             detail = columns_of(self._session, self._batch.tank_id, draft)
             self._logger = entries.add(self._session, header, detail)
-            self._keep_apart([self._logger])
+            imports.keep_apart(self._session, self._batch, [self._logger])
         if self._last is None or item.at > self._last.at:
             self._last = item
         self._logged += len(item.readings)
@@ -104,7 +104,7 @@ class SheetWriter:
         for draft, rows in details.items():
             imports.put(self._session, entries.DETAIL_TABLES[KINDS[draft]], rows)
         imports.put(self._session, Reading, readings)
-        self._keep_apart(ids)
+        imports.keep_apart(self._session, self._batch, ids)
 
     def _detail(self, item: Item, entry_id: int) -> dict[str, Any]:
         """The row of an item's own table; equal drafts are looked up once, whatever their note."""
@@ -136,11 +136,3 @@ class SheetWriter:
             "basis": reading.basis,
             "in_force": True,
         }
-
-    def _keep_apart(self, ids: list[int]) -> None:
-        """Keep which entries came with this file."""
-        imports.put(
-            self._session,
-            ImportEntry,
-            [{"batch_id": self._batch.id, "entry_id": entry_id} for entry_id in ids],
-        )

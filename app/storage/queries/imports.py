@@ -98,6 +98,16 @@ def put(session: Session, table: type[Base], rows: Sequence[dict[str, Any]]) -> 
         session.execute(insert(_table(table)), rows)
 
 
+def keep_apart(session: Session, batch: ImportBatch, ids: Sequence[int]) -> None:
+    """Keep which entries came with an import: ids of one tank, which is locked, as they ascend."""
+    if ids:
+        entry = _table(Entry)
+        came = entry.c.id.between(ids[0], ids[-1]), entry.c.tank_id == batch.tank_id
+        pairs = select(literal(batch.id), entry.c.id).where(*came)
+        table = _table(ImportEntry)
+        session.execute(insert(table).from_select(["batch_id", "entry_id"], pairs))
+
+
 def first_day(session: Session, batch_id: int) -> date | None:
     """The first local day of what came with an import, or None."""
     query = select(func.min(Entry.local_day)).join(ImportEntry, ImportEntry.entry_id == Entry.id)
