@@ -210,6 +210,10 @@ def _fast_pair(snapshot: TankSnapshot, knowledge: Knowledge) -> tuple[Reading, R
     after = sound[-1] - hours if sound else None
     changes = [j.happened_at for j in snapshot.jobs_of(JobKind.WATER_CHANGE)]
     recent = [r for r in readings if after is None or r.at > after - hours]
+    warmths = [r.best for r in recent]
+    if not warmths or max(warmths) - min(warmths) < edge:
+        # most tanks, and every pair of a thermometer that reports each minute
+        return None
     for second in reversed(recent):
         if after is not None and second.at <= after:
             return None
