@@ -8,7 +8,7 @@ the app sends; the limit of size is the project's own.
 
 import functools
 import re
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping
 from typing import Any
 from urllib.parse import urlsplit
@@ -104,6 +104,9 @@ class _Page:
         self.elements = list(_descendants(tree.root))
         self.ids = Counter(_attr(e, "id") for e in self.elements if "id" in e.attrs)
         self.by_id = {_attr(e, "id"): e for e in self.elements if "id" in e.attrs}
+        self._labels_of = defaultdict[str, list[Element]](list)
+        for label in self.named("label"):
+            self._labels_of[_attr(label, "for")].append(label)
 
     def named(self, *names: str) -> list[Element]:
         """Elements with one of these tag names."""
@@ -124,7 +127,7 @@ class _Page:
     def _labels(self, element: Element) -> list[Element]:
         key = _attr(element, "id")
         around = [e for e in _ancestors(element) if e.name == "label"]
-        return around + [e for e in self.named("label") if key and _attr(e, "for") == key]
+        return around + (self._labels_of.get(key, []) if key else [])
 
 
 def _descendants(node: Any) -> Iterator[Element]:

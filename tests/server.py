@@ -17,13 +17,13 @@ from pathlib import Path
 import pytest
 from sqlalchemy import Engine, create_engine
 
+from tests import memory
+
 WHOLE_RUN = os.environ.get("SILLPOND_TEST_DATABASE") == "postgresql"
 _SOCKET = "SILLPOND_TEST_SOCKET"
 _OWNER = "sillpond"
 # what a crash would need costs time, and a throw-away server needs none of it
 _QUICK = "-c fsync=off -c synchronous_commit=off -c full_page_writes=off -c max_wal_size=256MB"
-# a database is a copy of 10 MB: in memory it costs a tenth of what it costs on a disk
-_MEMORY, _ROOM_BYTES = Path("/dev/shm"), 3_000_000_000
 _numbers = count(1)
 
 
@@ -38,8 +38,7 @@ def _programs() -> Path | None:
 
 def _place(*, durable: bool) -> Path:
     """Where the server lies. The path of its socket may have about a hundred letters."""
-    roomy = _MEMORY.is_dir() and shutil.disk_usage(_MEMORY).free > _ROOM_BYTES
-    return _MEMORY if roomy and not durable else Path("/tmp")
+    return (None if durable else memory.roomy()) or Path("/tmp")
 
 
 def start(*, durable: bool = False) -> Path:

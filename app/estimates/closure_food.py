@@ -101,7 +101,7 @@ def nitrate(away: Away, snapshot: TankSnapshot, knowledge: Knowledge, fallen_l: 
             sentence=_sentence(rise, away, whole),
         ),
         first=fails[0], likely=fails[1], last=fails[2], back=back,
-        help="Change water five to seven days before you leave.",
+        help="Change water five to seven days before the first day.",
     )  # fmt: skip
 
 

@@ -110,11 +110,14 @@ def unknown(trouble: Trouble, what: str, unit: str, missing: tuple[str, ...]) ->
 
 
 def moment_text(part: Part, away: Away, zone: str) -> str:
-    """When a part fails by the best guess: with the hour only where the ends lie within a day."""
+    """When a part fails by the best guess: with the hour only where the ends lie within a day.
+
+    It is read by those who leave and by those who stay, and speaks to neither.
+    """
     if part.likely is None:
         return ""
     if part.likely <= away.leaves:
-        return "as soon as you leave"
+        return "from the first day on"
     if part.first is None or part.last is None or part.last - part.first >= _DAY:
         return full_day(local_day(part.likely, zone))
     nearest = part.likely + timedelta(minutes=30)

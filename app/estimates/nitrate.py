@@ -102,7 +102,8 @@ def pace_of(snapshot: TankSnapshot, knowledge: Knowledge) -> Pace | None:
     """The pace of nitrate, or None where `missing_of` names something or the tests are too old.
 
     With too few tests the pace is the published range of what food becomes, around the last
-    test; also where the earlier tests do not lead to the last one: what was measured counts.
+    test. Where the earlier tests do not lead to the last one, only the last one counts, as what
+    was measured: with that range, or with every pace that tanks have if the food is not known.
     """
     tests = _tests(snapshot, knowledge)
     if tests is None:
@@ -114,12 +115,12 @@ def pace_of(snapshot: TankSnapshot, knowledge: Knowledge) -> Pace | None:
     if len(used) >= knowledge.value("forecast.least-tests"):
         through = courses.course(used[0].at, [r.at for r in used], events, tests.tap)
         weighed = _weighed(used, through, gross, knowledge)
-        if gross is None or _leads_to(used[-1], through, weighed, knowledge):
+        if _leads_to(used[-1], through, weighed, knowledge):
             return Pace(
                 weighed=weighed, ends=ends, since=used[0].at, tests=tests, gross=gross,
                 from_tests=len(used),
             )  # fmt: skip
-    if gross is None:
+    elif gross is None:
         return None
     newest = used[-1]
     there = courses.course(newest.at, [newest.at], (), tests.tap)
@@ -163,9 +164,7 @@ def inputs_of(snapshot: TankSnapshot, knowledge: Knowledge, pace: Pace) -> tuple
             unit="mg/L",
             decimals=2,
             origin=Origin.MEASURED if pace.from_tests else Origin.ASSUMED,
-            note=f"From {pace.from_tests} tests."
-            if pace.from_tests
-            else "From the food alone: too few tests, or they do not fit together.",
+            note=_rests_on(pace),
         ),
         exact("volume", "Water in the tank", tests.net_l, "L", origin=Origin.WRITTEN, decimals=1),
         exact(
@@ -184,6 +183,14 @@ def inputs_of(snapshot: TankSnapshot, knowledge: Knowledge, pace: Pace) -> tuple
             protein_of(snapshot, knowledge),
         ]
     return tuple(found)
+
+
+def _rests_on(pace: Pace) -> str:
+    if pace.from_tests:
+        return f"From {pace.from_tests} tests."
+    if pace.gross is None:
+        return "As in any tank: the tests do not fit together."
+    return "From the food alone: too few tests, or they do not fit together."
 
 
 def past_events(tests: Tests, snapshot: TankSnapshot) -> tuple[Gain | Change, ...]:

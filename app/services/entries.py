@@ -18,6 +18,7 @@ from app.domain.trace import Sharing
 from app.services.access.people import Visitor
 from app.services.details import KINDS, carried_over, columns_of
 from app.services.transaction import finish
+from app.services.unseen import kept_words
 from app.storage.models.access import Author
 from app.storage.models.entry import Entry
 from app.storage.models.site import Site
@@ -309,13 +310,13 @@ def correct(
     """Write a correction: a new entry that replaces the old one, which stays in the history.
 
     What no form asks again is carried over: the batch, a hidden loss, a step, a treatment, what
-    was shared with other tanks.
+    was shared with other tanks, and nicknames that were not shown.
 
     Raises:
         NotFound: If the tank has no such entry.
         ChangedMeanwhile: If somebody corrected or took it back meanwhile.
         Refused: If a helper asks after 10 minutes or about what a grown-up did, the kinds differ,
-            or it is half of a move.
+            it is half of a move, or words with a nickname that was not shown came back changed.
     """
     entries.raise_revision(session, stamp.tank_id)
     saved = saved_before(session, stamp, draft, readings)
@@ -338,7 +339,7 @@ def correct(
     new_id = _add(
         session,
         stamp,
-        carried_over(session, old.id, draft),
+        carried_over(session, old.id, _with_names(session, visitor, old, draft)),
         readings,
         digest=digest_of(stamp, draft, readings),
         now=now,
@@ -348,6 +349,14 @@ def correct(
     entries.set_status(session, old.id, EntryStatus.CORRECTED)
     finish(session)
     return Saved(new_id, fresh=True)
+
+
+def _with_names(session: Session, visitor: Visitor, old: Entry, draft: Draft) -> Draft:
+    """The draft with the nicknames of the old entry that whoever fixes it was not shown."""
+    detail = session.get_one(entries.DETAIL_TABLES[EntryKind(old.kind)], old.id)
+    # words that were emptied stay in the history
+    typed = {f.name: value for f in fields(draft) if (value := getattr(draft, f.name)) != ""}
+    return replace(draft, **kept_words(session, visitor, detail, typed))
 
 
 def entry_row(session: Session, tank_id: int, entry_id: int) -> Entry:

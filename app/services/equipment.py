@@ -10,8 +10,10 @@ from sqlalchemy.orm import Session
 
 from app.domain.errors import NotFound, Refused
 from app.domain.kit import Equipment
+from app.services.access.people import Visitor
 from app.services.names import NOTE, optional, required
 from app.services.transaction import begin, finish
+from app.services.unseen import kept_words
 from app.storage.base import folded
 from app.storage.models.kit import Equipment as EquipmentRow
 from app.storage.models.tank import Tank
@@ -72,14 +74,16 @@ def add(session: Session, tank_id: int, draft: EquipmentDraft) -> int:
     return row.id
 
 
-def change(session: Session, equipment_id: int, draft: EquipmentDraft) -> None:
+def change(session: Session, equipment_id: int, draft: EquipmentDraft, *, visitor: Visitor) -> None:
     """Change what is known about it.
 
     Raises:
         NotFound: If it is not there.
-        Refused: If it has no name or no such kind, or its watts cannot be.
+        Refused: If it has no name or no such kind, its watts cannot be, or words with a nickname
+            that was not shown came back changed.
     """
-    _set(session, equipment_id, _columns(draft))
+    row = _row(session, equipment_id)
+    _set(session, equipment_id, kept_words(session, visitor, row, _columns(draft)))
 
 
 def checked(session: Session, equipment_id: int, next_check_on: date | None) -> None:
@@ -156,10 +160,15 @@ def _refuse_twin(session: Session, tank_id: int, values: dict[str, Any]) -> None
             raise Refused(f"{known.name} stands in the list already. Give this one another name.")
 
 
-def _set(session: Session, equipment_id: int, values: dict[str, Any]) -> None:
+def _row(session: Session, equipment_id: int) -> EquipmentRow:
     row = session.get(EquipmentRow, equipment_id)
     if row is None:
         raise NotFound("There is no such equipment.")
+    return row
+
+
+def _set(session: Session, equipment_id: int, values: dict[str, Any]) -> None:
+    row = _row(session, equipment_id)
     begin(session, row.tank_id)
     for column, value in values.items():
         setattr(row, column, value)

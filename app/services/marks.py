@@ -6,19 +6,32 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import or_, select, update
+from sqlalchemy import bindparam, or_, select, update
 from sqlalchemy.orm import Session
 
 from app.domain.errors import NotFound, Refused
 from app.domain.marks import MarkKind, TaskMark
 from app.services.names import optional, required
 from app.services.transaction import begin, finish
+from app.storage.base import UtcTime
 from app.storage.models.access import Author, shown_text
 from app.storage.models.marks import TaskMark as MarkRow
 
 _KEY, _REASON = 80, 200
 _EMERGENCY = 3
 _WAITING = (MarkKind.LATER.value, MarkKind.SKIPPED.value)
+_MARKS = (
+    select(MarkRow, Author.shown, shown_text(MarkRow.to_name))
+    .join(Author, Author.id == MarkRow.author_id)
+    .order_by(MarkRow.at, MarkRow.id)
+)
+_NOW = bindparam("now", type_=UtcTime())
+_IN_FORCE = _MARKS.where(
+    MarkRow.tank_id.in_(bindparam("tanks", expanding=True)),
+    MarkRow.at <= _NOW,
+    or_(MarkRow.until.is_(None), MarkRow.until > _NOW),
+    or_(MarkRow.ended_at.is_(None), MarkRow.ended_at > _NOW),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,21 +128,15 @@ def marks_of(
     session: Session, tank_ids: Sequence[int], *, now: datetime
 ) -> dict[int, tuple[TaskMark, ...]]:
     """The marks in force by tank, oldest first, in one statement for any number of tanks."""
-    query = _marks().where(
-        MarkRow.tank_id.in_(tank_ids),
-        MarkRow.at <= now,
-        or_(MarkRow.until.is_(None), MarkRow.until > now),
-        or_(MarkRow.ended_at.is_(None), MarkRow.ended_at > now),
-    )
     found: dict[int, list[TaskMark]] = defaultdict(list)
-    for row, by, to in session.execute(query):
+    for row, by, to in session.execute(_IN_FORCE, {"tanks": tank_ids, "now": now}):
         found[row.tank_id].append(_mark(row, by, to))
     return {tank_id: tuple(found[tank_id]) for tank_id in tank_ids}
 
 
 def history(session: Session, tank_id: int, key: str | None = None) -> tuple[PastMark, ...]:
     """All marks of a tank, or of one of its tasks, the newest first."""
-    query = _marks().where(MarkRow.tank_id == tank_id)
+    query = _MARKS.where(MarkRow.tank_id == tank_id)
     if key is not None:
         query = query.where(MarkRow.task_key == key)
     rows = session.execute(query).all()
@@ -147,14 +154,6 @@ def _add(session: Session, **values: Any) -> int:
 def _end(session: Session, now: datetime, *which: Any) -> None:
     """End the marks that are still in force."""
     session.execute(update(MarkRow).where(MarkRow.ended_at.is_(None), *which).values(ended_at=now))
-
-
-def _marks() -> Any:
-    return (
-        select(MarkRow, Author.shown, shown_text(MarkRow.to_name))
-        .join(Author, Author.id == MarkRow.author_id)
-        .order_by(MarkRow.at, MarkRow.id)
-    )
 
 
 def _mark(row: MarkRow, by: str, to: str) -> TaskMark:

@@ -1,7 +1,7 @@
 """Photos of a tank: added once, made anew, put right, taken back for good, and served."""
 
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
@@ -15,7 +15,8 @@ from app.services.access.people import Visitor
 from app.services.entries import CLOCK_SLIP, FIX_TIME, UNDO_TIME
 from app.services.names import optional
 from app.services.transaction import begin, finish
-from app.storage.base import folded
+from app.services.unseen import kept_words, reading
+from app.storage.base import folded, words_read
 from app.storage.engine import Database
 from app.storage.models.access import Author
 from app.storage.models.notebook import Photo as PhotoRow
@@ -102,6 +103,7 @@ def add(
     token: str,
     now: datetime,
     entry_id: int | None = None,
+    visitor: Visitor | None = None,
 ) -> Added:
     """Add a photo once: the same picture from the same form is one photo.
 
@@ -115,6 +117,7 @@ def add(
         token: The form's token.
         now: The present moment.
         entry_id: The entry that it belongs to, such as a sitter's visit.
+        visitor: Who chose the spot from a list; None where there was none.
 
     Raises:
         NotFound: If there is no such tank.
@@ -141,7 +144,9 @@ def add(
         sha256=digest,
         picture=picture.large,
         small=picture.small,
-        **_columns(session, tank_id, facts),
+        spot=_spot(session, tank_id, facts.spot, reading(session, visitor)),
+        taken_at=facts.taken_at,
+        caption=optional(facts.caption, CAPTION),
     )
     session.add(row)
     session.flush()
@@ -149,16 +154,16 @@ def add(
     return Added(row.id, fresh=True)
 
 
-def _columns(session: Session, tank_id: int, facts: PhotoFacts) -> dict[str, object]:
-    spot = " ".join(optional(facts.spot, SPOT).split())
-    known = (*USUAL_SPOTS, *rows.spots(session, tank_id, _KEEPERS_SEE))
-    # one spot is not two because somebody writes it with a capital
-    same = next((name for name in known if folded(name) == folded(spot)), spot)
-    return {
-        "taken_at": facts.taken_at,
-        "spot": same,
-        "caption": optional(facts.caption, CAPTION),
-    }
+def _spot(
+    session: Session, tank_id: int, typed: str, read: Callable[[str], str], now: str = ""
+) -> str:
+    """The spot that was meant: the one of `now`, or of this tank, that is read so, else a new one.
+
+    One spot is not two because somebody writes it with a capital, or is not shown a name in it.
+    """
+    spot = " ".join(optional(typed, SPOT).split())
+    known = (now, *USUAL_SPOTS, *rows.spots(session, tank_id, _KEEPERS_SEE))
+    return next((name for name in known if folded(read(name)) == folded(spot)), spot)
 
 
 def _check_room(session: Session, tank_id: int, picture: Picture) -> None:
@@ -197,7 +202,8 @@ def change(
 
     Raises:
         NotFound: If the tank has no such photo.
-        Refused: If a helper asks after 10 minutes, it was taken back, or the time lies ahead.
+        Refused: If a helper asks after 10 minutes, it was taken back, the time lies ahead, or words
+            with a nickname that was not shown came back changed.
     """
     begin(session, tank_id)
     row = _row(session, tank_id, photo_id)
@@ -209,8 +215,10 @@ def change(
             raise Refused("The 10 minutes are over. Ask the grown-up in charge.")
         row.state = PhotoState.WAITING.value
     _check_moment(facts.taken_at, now)
-    for name, value in _columns(session, tank_id, facts).items():
-        setattr(row, name, value)
+    words = {"caption": optional(facts.caption, CAPTION)}
+    row.caption = kept_words(session, visitor, row, words)["caption"]
+    row.spot = _spot(session, tank_id, facts.spot, reading(session, visitor), row.spot)
+    row.taken_at = facts.taken_at
     finish(session)
 
 
@@ -325,7 +333,21 @@ def photos(
     if waiting_only:
         states = (PhotoState.WAITING,)
     found = rows.photos(session, tank_id, states, before=before, spot=spot, limit=limit)
+    if spot and not found:
+        stands = _as_it_stands(session, tank_id, spot, states)
+        found = rows.photos(session, tank_id, states, before=before, spot=stands, limit=limit)
     return tuple(_photo(*row) for row in found)
+
+
+def _as_it_stands(session: Session, tank_id: int, spot: str, states: Sequence[str]) -> str:
+    """A spot as the record has it, for whoever reads it without a nickname; the first of several.
+
+    Both lists are in the order of the record.
+    """
+    with words_read(str):
+        stands = rows.spots(session, tank_id, states)
+    read = rows.spots(session, tank_id, states)
+    return next((s for s, shown in zip(stands, read, strict=True) if shown == spot), spot)
 
 
 def earlier(session: Session, of: Photo, *, keeper: bool) -> Photo | None:

@@ -79,6 +79,18 @@ def without_days(session: Session, tank_id: int) -> Site:
     return found
 
 
+def with_breaks(session: Session, tank_id: int) -> Site:
+    """The place of a tank with its breaks alone, in one statement.
+
+    Raises:
+        NotFound: If there is no such tank.
+    """
+    found = tanks.site_with_breaks(session, tank_id)
+    if found is None:
+        raise NotFound("There is no such tank.")
+    return found
+
+
 def add_site(session: Session, draft: SiteDraft) -> int:
     """One more household or school; returns its id.
 

@@ -18,6 +18,7 @@ from app.services.entries import entry_row
 from app.storage import records
 from app.storage.models.entry import Entry
 from app.storage.queries import entries, kits, livestock, notebook
+from app.storage.queries import story as queries
 
 ADDED_LATER = timedelta(minutes=30)
 WORDS_WAIT = "A grown-up reads your words first"
@@ -83,9 +84,9 @@ def story(
     Raises:
         NotFound: If there is no such tank.
     """
-    site = sites.site(session, tank_id)
+    site = sites.with_breaks(session, tank_id)
     wanted = [k.value for k in (kinds or KINDS) & KINDS]
-    rows = session.execute(entries.headers(tank_id, wanted, before, limit + 1)).all()
+    rows = queries.before(session, tank_id, wanted, before, limit + 1)
     lines = _lines(session, tank_id, rows[:limit], site=site, among=among)
     older = (lines[-1].happened_at, lines[-1].entry_id) if len(rows) > limit else None
     return StoryPage(lines, older, site)
@@ -107,8 +108,7 @@ def line(
         NotFound: If the tank has no such entry, or pupils were not told of it.
     """
     entry_row(session, tank_id, entry_id)
-    query = entries.headers(tank_id, None, None, 1).where(Entry.id == entry_id)
-    rows = session.execute(query).all()
+    rows = queries.of(session, tank_id, [entry_id])
     untold = livestock.untold_losses(session, tank_id) if pupils else ()
     found = _lines(session, tank_id, rows, untold, among=among)[0]
     if pupils and _is_untold(found):
@@ -148,9 +148,8 @@ def history(
 
 def lines_of(session: Session, tank_id: int, entry_ids: Sequence[int]) -> tuple[StoryLine, ...]:
     """These entries of a tank, newest first; withdrawals and unknown ones are left out."""
-    kinds = [kind.value for kind in KINDS]
-    query = entries.headers(tank_id, kinds, None, len(entry_ids)).where(Entry.id.in_(entry_ids))
-    return _lines(session, tank_id, session.execute(query).all())
+    rows = queries.of(session, tank_id, entry_ids)
+    return _lines(session, tank_id, [row for row in rows if row.kind in KINDS])
 
 
 def _kits_of(session: Session, readings: Mapping[int, Sequence[Any]]) -> Sequence[Kit]:
@@ -167,56 +166,50 @@ def _lines(
     site: Site | None = None,
     among: Collection[int] | None = None,
 ) -> tuple[StoryLine, ...]:
-    heads = [row[0] for row in rows]
-    ids = [head.id for head in heads]
-    details = entries.details(session, heads)
     # a logger's thousands of readings are counted, not listed
-    listed = [head.id for head in heads if head.kind != EntryKind.LOGGER.value]
+    listed = [row.id for row in rows if row.kind != EntryKind.LOGGER.value]
     readings = entries.readings_of(session, listed)
-    replaced = entries.replacements_of(session, ids)
-    taken_back = entries.withdrawals_of(session, ids)
-    groups = entries.group_names(session, tank_id)
+    groups = {row.StockEvent.group_id: row.group_name for row in rows if row.StockEvent}
     site = site or sites.without_days(session, tank_id)
     by_id = {kit.id: kit for kit in _kits_of(session, readings)}
     step_titles = {key: step.title for key, step in load().steps.items()}
-    shared = trace.words_of(session, ids, among=among)
+    shared = trace.words_of(session, [row.id for row in rows], among=among)
     made = []
-    for head, author, hands, author_kind, hands_kind in rows:
+    for row in rows:
         tubes: dict[str, list[Any]] = {}
-        for reading in readings.get(head.id, []):
+        for reading in readings.get(row.id, []):
             tubes.setdefault(reading.quantity, []).append(reading)
         values = tuple(records.reading(tube, by_id) for tube in tubes.values())
-        detail = details.get(head.id)
+        kind, detail = EntryKind(row.kind), queries.detail(row)
         title, lines = entry_words(
-            EntryKind(head.kind),
+            kind,
             detail,
             values,
             groups=groups,
             site=site,
-            untold=sum(count for at, count in untold if at <= head.happened_at),
+            untold=sum(count for at, count in untold if at <= row.happened_at),
             steps=step_titles,
         )
-        back = taken_back.get(head.id)
         made.append(
             StoryLine(
-                entry_id=head.id,
-                token=head.token,
-                kind=EntryKind(head.kind),
-                happened_at=head.happened_at,
-                recorded_at=head.recorded_at,
-                local_day=head.local_day,
+                entry_id=row.id,
+                token=row.token,
+                kind=kind,
+                happened_at=row.happened_at,
+                recorded_at=row.recorded_at,
+                local_day=row.local_day,
                 title=title,
-                lines=(*lines, *shared.get(head.id, ())),
-                author=author,
-                done_by=hands or "",
-                by_adult=author_kind == "adult" and not hands,
-                by_helper=(hands_kind or author_kind) == "helper",
-                hands_id=head.done_by_id or head.author_id,
-                status=EntryStatus(head.status),
-                reason=head.reason,
-                replaces_id=head.replaces_id,
-                replaced_by=replaced.get(head.id),
-                taken_back=back.reason if back is not None else "",
+                lines=(*lines, *shared.get(row.id, ())),
+                author=row.author,
+                done_by=row.hands or "",
+                by_adult=row.author_kind == "adult" and not row.hands,
+                by_helper=(row.hands_kind or row.author_kind) == "helper",
+                hands_id=row.done_by_id or row.author_id,
+                status=EntryStatus(row.status),
+                reason=row.reason,
+                replaces_id=row.replaces_id,
+                replaced_by=row.replaced_by,
+                taken_back=row.taken_back or "",
                 readings=values,
                 detail=detail,
             )

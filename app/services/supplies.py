@@ -9,8 +9,10 @@ from sqlalchemy.orm import Session
 
 from app.domain.errors import NotFound, Refused
 from app.domain.kit import Supply, SupplyFacts
+from app.services.access.people import Visitor
 from app.services.names import required
 from app.services.transaction import begin_at_site, finish
+from app.services.unseen import kept_words
 from app.storage.base import folded
 from app.storage.models.kit import Kit
 from app.storage.models.kit import Supply as SupplyRow
@@ -65,14 +67,16 @@ def add(session: Session, site_id: int, facts: SupplyFacts) -> int:
     return row.id
 
 
-def change(session: Session, supply_id: int, facts: SupplyFacts) -> None:
+def change(session: Session, supply_id: int, facts: SupplyFacts, *, visitor: Visitor) -> None:
     """Change what is known about a supply.
 
     Raises:
         NotFound: If it is not there, or there is no such kit.
-        Refused: If it has no name, or kind, unit or amounts cannot be.
+        Refused: If it has no name, kind, unit or amounts cannot be, or a name with a nickname that
+            was not shown came back changed.
     """
-    _set(session, supply_id, _columns(session, facts))
+    row = _row(session, supply_id)
+    _set(session, supply_id, kept_words(session, visitor, row, _columns(session, facts)))
 
 
 def recount(session: Session, supply_id: int, left: float, on: date) -> None:
@@ -95,10 +99,15 @@ def remove(session: Session, supply_id: int) -> None:
         finish(session)
 
 
-def _set(session: Session, supply_id: int, values: dict[str, Any]) -> None:
+def _row(session: Session, supply_id: int) -> SupplyRow:
     row = session.get(SupplyRow, supply_id)
     if row is None:
         raise NotFound("There is no such supply.")
+    return row
+
+
+def _set(session: Session, supply_id: int, values: dict[str, Any]) -> None:
+    row = _row(session, supply_id)
     begin_at_site(session, row.site_id)
     for column, value in values.items():
         setattr(row, column, value)

@@ -9,11 +9,12 @@ from sqlalchemy.orm import Session
 
 from app.domain.calendar import day_start, local_day
 from app.domain.kit import Supply
+from app.domain.snapshot import TankSnapshot
 from app.domain.tank import Site
 from app.domain.wording import count, full_day, short, with_unit
 from app.knowledge.load import load
-from app.services import sites
-from app.services.school.absences import ComingBreak
+from app.services import absences, sites
+from app.services.absences import ComingBreak
 from app.services.supplies import supplies
 from app.services.workings.model import Unit
 from app.services.workings.units import FLUID, GRAMS, kept
@@ -93,6 +94,17 @@ def days_left(
     moments = [start, *(_counted_from(supply, site) for supply in known)]
     period = _Period(site, start, now, use.since_each(session, site_id, moments, now))
     return tuple(_outlook(supply, known, period, coming) for supply in known)
+
+
+def soon(session: Session, snapshot: TankSnapshot) -> tuple[SupplyOutlook, ...]:
+    """Supplies of the tank's place to buy soon: they run low, or are too little for a near break.
+
+    They are no task of a tank: all tanks of the place use them, and no rule sees the others.
+    """
+    outlooks = days_left(
+        session, snapshot.site.id, now=snapshot.as_of, coming=absences.coming(snapshot)
+    )
+    return tuple(outlook for outlook in outlooks if outlook.low or outlook.shortfall)
 
 
 def amount_text(amount: float, unit: str, site: Site) -> str:

@@ -1,11 +1,13 @@
 """Tanks: what is known of them, their ranges and scoops, and their end."""
 
+import functools
 import re
 from collections.abc import Collection, Iterable
 from dataclasses import asdict, dataclass, replace
 from datetime import date, datetime
+from typing import Any
 
-from sqlalchemy import ColumnElement, delete, func, select, true, update
+from sqlalchemy import Integer, bindparam, case, delete, func, select, update
 from sqlalchemy.orm import Session
 
 from app.domain.errors import NotFound, Refused
@@ -29,6 +31,17 @@ from app.storage.queries import tanks
 COVERS = ("", "closed", "gap", "open")
 _PHONE = 40
 _ROOM = 40
+_LAST_VALUES = (
+    select(func.coalesce(Reading.value, Reading.low, 0.0))
+    .where(
+        Reading.tank_id == bindparam("tank"),
+        Reading.quantity == bindparam("quantity"),
+        Reading.in_force.is_(True),
+        Reading.at <= bindparam("until"),
+    )
+    .order_by(Reading.at.desc(), Reading.id.desc())
+    .limit(bindparam("count", type_=Integer()))
+)
 _CLOCK = re.compile(r"(?:[01]\d|2[0-3]):[0-5]\d")
 
 
@@ -46,27 +59,49 @@ class TankLine:
 
 def tank_lines(session: Session, among: Collection[int] | None = None) -> tuple[TankLine, ...]:
     """All tanks that are not closed, by name; `among` these numbers, where some are given."""
-    return _lines(session, TankRow.closed_on.is_(None), among)
+    return _lines(session, among, closed=False)
+
+
+def menu_line(
+    session: Session, among: Collection[int] | None, *, here: int | None, before: int | None
+) -> TankLine | None:
+    """The tank that the menu leads to: of this page, else the one `before`, else the first."""
+    given = {"tanks": among, "here": here, "before": before}
+    row = session.execute(_menu_query(limited=among is not None), given).first()
+    return None if row is None else TankLine(*row)
 
 
 def closed_lines(session: Session, among: Collection[int] | None = None) -> tuple[TankLine, ...]:
     """All tanks that were closed, by name; `among` these numbers, where some are given."""
-    return _lines(session, TankRow.closed_on.is_not(None), among)
+    return _lines(session, among, closed=True)
 
 
 def _lines(
-    session: Session, which: ColumnElement[bool], among: Collection[int] | None
+    session: Session, among: Collection[int] | None, *, closed: bool
 ) -> tuple[TankLine, ...]:
-    rows = session.execute(
+    query = _lines_query(closed=closed, limited=among is not None)
+    return tuple(TankLine(*row) for row in session.execute(query, {"tanks": among}))
+
+
+@functools.cache
+def _menu_query(*, limited: bool) -> Any:
+    wanted = (TankRow.id == bindparam(name, type_=Integer()) for name in ("here", "before"))
+    first = (case((is_it, 0), else_=1) for is_it in wanted)
+    lines = _lines_query(closed=False, limited=limited)
+    return lines.order_by(None).order_by(*first, TankRow.folded).limit(1)
+
+
+@functools.cache
+def _lines_query(*, closed: bool, limited: bool) -> Any:
+    query = (
         select(
-            TankRow.id, TankRow.name, SiteRow.name.label("where"), TankRow.setting,
-            TankRow.site_id, SiteRow.zone,
+            TankRow.id, TankRow.name, SiteRow.name, TankRow.setting, TankRow.site_id, SiteRow.zone
         )
         .join(SiteRow, SiteRow.id == TankRow.site_id)
-        .where(which, true() if among is None else TankRow.id.in_(among))
+        .where(TankRow.closed_on.is_not(None) if closed else TankRow.closed_on.is_(None))
         .order_by(TankRow.folded)
-    )  # fmt: skip
-    return tuple(TankLine(*row) for row in rows)
+    )
+    return query.where(TankRow.id.in_(bindparam("tanks", expanding=True))) if limited else query
 
 
 def tank(session: Session, tank_id: int) -> Tank:
@@ -100,18 +135,8 @@ def last_values(
 
     A value that was only read to lie in a range counts as its lower end.
     """
-    newest = session.scalars(
-        select(func.coalesce(Reading.value, Reading.low, 0.0))
-        .where(
-            Reading.tank_id == tank_id,
-            Reading.quantity == quantity.value,
-            Reading.in_force.is_(True),
-            Reading.at <= until,
-        )
-        .order_by(Reading.at.desc(), Reading.id.desc())
-        .limit(count)
-    ).all()
-    return tuple(reversed(newest))
+    given = {"tank": tank_id, "quantity": quantity.value, "until": until, "count": count}
+    return tuple(reversed(session.scalars(_LAST_VALUES, given).all()))
 
 
 def _columns(session: Session, facts: TankFacts, tank_id: int | None = None) -> dict[str, object]:

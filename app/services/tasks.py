@@ -15,7 +15,7 @@ from app.rules.kit_offset import with_doubts
 from app.rules.marking import with_marks
 from app.rules.model import Evaluation
 from app.services import marks
-from app.services.livestock.own_species import known
+from app.services.own_species import known
 from app.storage import snapshot
 from app.storage.queries import tanks
 

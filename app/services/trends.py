@@ -25,7 +25,7 @@ from app.rules.ranges import RangeShown, range_shown
 from app.services import charted, sites
 from app.services import tanks as tank_service
 from app.services.charted import Wanted
-from app.services.livestock.own_species import known
+from app.services.own_species import known
 from app.storage import snapshot
 from app.storage.models.entry import Entry
 from app.storage.models.livestock import StockEvent, StockGroup

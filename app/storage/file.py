@@ -10,7 +10,7 @@ from urllib.parse import quote
 
 from app.domain.errors import Refused
 
-_FIRST_BYTES = b"SQLite format 3\0"
+_SMALLEST_BYTES = 512  # one page of the least size, SQLite "Database File Format", section 1.2
 _DAMAGE = {sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB}
 NOTE_TABLE = "backup_note"
 Progress = Callable[[int, int], None]
@@ -30,15 +30,16 @@ def uri_of(file: Path) -> str:
 def reading(file: Path) -> Iterator[sqlite3.Connection]:
     """A connection that cannot write and trusts nothing in the file.
 
-    SQLite, "Defense Against the Dark Arts", section 1.2: how to read a database of others.
+    SQLite, "Defense Against the Dark Arts", section 1.2: how to read a database of others. The
+    file is opened by SQLite alone, for this process may be serving it: "How To Corrupt An SQLite
+    Database File", section 2.2, whoever opens and closes it otherwise drops the server's locks.
 
     Raises:
         Refused: If the file is no SQLite database or cannot be read, now or later in the block.
     """
     try:
-        # SQLite takes a file of a few bytes for an empty database
-        with file.open("rb") as start:
-            is_ours = start.read(len(_FIRST_BYTES)) == _FIRST_BYTES
+        # SQLite takes a file of no bytes for an empty database
+        is_ours = file.stat().st_size >= _SMALLEST_BYTES
         connection = sqlite3.connect(uri_of(file), uri=True, isolation_level=None)
     except (OSError, sqlite3.Error):
         raise Refused(f"{file} cannot be read.") from None

@@ -1,5 +1,6 @@
 """Rows to the frozen records of the domain, one function per record."""
 
+import functools
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields
 from typing import Any, TypeVar
@@ -7,6 +8,7 @@ from typing import Any, TypeVar
 from app.domain.kit import Kit
 from app.domain.quantities import Quantity
 from app.domain.records import (
+    EntryKind,
     Feeding,
     Job,
     JobKind,
@@ -27,14 +29,26 @@ from app.storage.models.water import Reading as ReadingRow
 
 Record = TypeVar("Record")
 
+OF_A_READING = (
+    ReadingRow.id, ReadingRow.entry_id, ReadingRow.tank_id, ReadingRow.quantity, ReadingRow.at,
+    ReadingRow.value, ReadingRow.low, ReadingRow.high, ReadingRow.typed, ReadingRow.unit,
+    ReadingRow.basis, ReadingRow.kit_id, ReadingRow.reader_id, ReadingRow.reader,
+)  # fmt: skip
+"""The columns that `reading` reads."""
+
 
 def same_names(record: type[Record], row: Any, **other: Any) -> Record:
     """A record whose fields are columns of the same names; `other` gives those that are not.
 
     The fields are read from the row as they are: no field of such a record is an enum.
     """
-    names = (f.name for f in fields(record) if f.name not in other)  # type: ignore[arg-type]
+    names = (name for name in _field_names(record) if name not in other)  # type: ignore[arg-type]
     return record(**{name: getattr(row, name) for name in names}, **other)
+
+
+@functools.cache
+def _field_names(record: type[Any]) -> tuple[str, ...]:
+    return tuple(f.name for f in fields(record))
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,17 +63,16 @@ class Split:
 
 
 def _header(row: Any) -> dict[str, Any]:
-    entry = row.Entry
     return {
-        "id": entry.id,
-        "happened_at": entry.happened_at,
-        "local_day": entry.local_day,
-        "recorded_at": entry.recorded_at,
+        "id": row.id,
+        "happened_at": row.happened_at,
+        "local_day": row.local_day,
+        "recorded_at": row.recorded_at,
         "author": row.author,
         "done_by": row.hands or "",
         "by_adult": row.author_kind == "adult" and row.hands in (None, row.author),
-        "reason": entry.reason,
-        "replaces": entry.replaces_id,
+        "reason": row.reason,
+        "replaces": row.replaces_id,
     }
 
 
@@ -67,8 +80,8 @@ def split(rows: Iterable[Any], group_names: Mapping[int, str]) -> Split:
     """The entries of one tank by kind; `rows` carry header, details and names."""
     feedings, tests, jobs, events, looks = [], [], [], [], []
     for row in rows:
-        head = _header(row)
-        if row.Feeding is not None:
+        head, kind = _header(row), row.kind
+        if kind == EntryKind.FEEDING:
             feedings.append(
                 Feeding(
                     **head,
@@ -79,18 +92,18 @@ def split(rows: Iterable[Any], group_names: Mapping[int, str]) -> Split:
                     minutes_to_eat=row.Feeding.minutes_to_eat,
                 )
             )
-        elif row.WaterTest is not None:
+        elif kind == EntryKind.WATER_TEST:
             tests.append(WaterTest(**head, note=row.WaterTest.note))
-        elif row.Job is not None:
-            jobs.append(_job(head, row.Job))
-        elif row.StockEvent is not None:
+        elif kind == EntryKind.JOB:
+            jobs.append(_job(head, row.Job, row.Treatment))
+        elif kind == EntryKind.STOCK_EVENT:
             events.append(_stock_event(head, row.StockEvent, group_names))
-        elif row.Observation is not None and row.Observation.is_look:
+        elif kind == EntryKind.OBSERVATION and row.Observation.is_look:
             looks.append(_look(head, row.Observation))
     return Split(tuple(feedings), tuple(tests), tuple(jobs), tuple(events), tuple(looks))
 
 
-def _job(head: dict[str, Any], row: Any) -> Job:
+def _job(head: dict[str, Any], row: Any, treatment: Any) -> Job:
     return Job(
         **head,
         job=JobKind(row.job),
@@ -104,7 +117,7 @@ def _job(head: dict[str, Any], row: Any) -> Job:
         grams=row.grams,
         plant_id=row.plant_id,
         step=row.step,
-        treatment=None if row.treatment is None else same_names(Treatment, row.treatment),
+        treatment=None if treatment is None else same_names(Treatment, treatment),
         note=row.note,
     )
 
@@ -155,26 +168,31 @@ def kit(row: KitRow) -> Kit:
     )
 
 
-def reading(rows: Sequence[ReadingRow], kits: Mapping[int, Kit]) -> Reading:
+def _tube(rows: Sequence[Any]) -> Tube:
+    return Tube(tuple(Seen(r.value, r.low, r.high, r.typed, r.reader, r.reader_id) for r in rows))
+
+
+def reading(rows: Sequence[Any], kits: Mapping[int, Kit]) -> Reading:
     """What one or several readers of one tube saw, as one reading."""
     first = rows[0]
     used = kits.get(first.kit_id) if first.kit_id is not None else None
-    tube = Tube(tuple(Seen(r.value, r.low, r.high, r.typed, r.reader, r.reader_id) for r in rows))
+    tube = None if len(rows) == 1 else _tube(rows)
+    whole = first if tube is None else tube
     expired = used is not None and used.expires_on is not None
     return Reading(
         id=first.id,
         entry_id=first.entry_id,
         quantity=Quantity(first.quantity),
         at=first.at,
-        value=tube.value,
-        low=tube.low,
-        high=tube.high,
+        value=whole.value,
+        low=whole.low,
+        high=whole.high,
         typed=listed([r.typed for r in rows]),
         unit=first.unit,
         basis=first.basis,
         kit_id=first.kit_id,
         reader=listed([r.reader for r in rows if r.reader]),
-        tube=tube if len(rows) > 1 else None,
+        tube=tube,
         kit_doubtful=bool(
             expired and used and used.expires_on and first.at.date() > used.expires_on
         ),

@@ -67,8 +67,8 @@ def load(
         rows = session.execute(lived.entries_query(past, filter_history), given).all()
     found: dict[int, list[Any]] = defaultdict(list)
     for row in rows:
-        if row.Entry.id not in gone:
-            found[row.Entry.tank_id].append(row)
+        if row.id not in gone:
+            found[row.tank_id].append(row)
     readings: dict[int, list[Any]] = defaultdict(list)
     if not animals_only:
         for reading in session.execute(lived.readings_query(past, filter_history), given):

@@ -46,6 +46,12 @@ def age(length: timedelta) -> str:
     return wording.count(int(length.days / _YEAR), "year", "years")
 
 
+def lasts(days: float, until: date | None) -> str:
+    """For how long something lasts: "about 9 days, to Sunday 14 February 2027"."""
+    words = f"about {age(timedelta(days=round(days)))}"
+    return words if until is None else f"{words}, to {wording.dated(until)}"
+
+
 def place(zone: str) -> str:
     """A time zone as the place it is named after: "New York"."""
     return zone.rsplit("/", maxsplit=1)[-1].replace("_", " ")

@@ -100,18 +100,15 @@ def _is_here(endpoint: str) -> bool:
     return _FIRST_OF.get(request.blueprint or "") == endpoint
 
 
-def _current(lines: tuple[TankLine, ...]) -> tuple[TankLine | None, int | None]:
+def _current(reading: Session, visitor: Visitor) -> tuple[TankLine | None, TankLine | None]:
     """The tank of this page, and the tank that the menu leads to."""
-    by_id = {line.id: line for line in lines}
-    asked = (request.view_args or {}).get("tank_id")
-    if asked in by_id:
-        if session.get(LAST_TANK) != asked:
-            session[LAST_TANK] = asked
-        return by_id[asked], asked
-    last = session.get(LAST_TANK)
-    if last in by_id:
-        return None, last
-    return None, lines[0].id if lines else None
+    asked, last = (request.view_args or {}).get("tank_id"), session.get(LAST_TANK)
+    line = tanks.menu_line(reading, visitor.tank_ids, here=asked, before=last)
+    if line is None or line.id != asked:
+        return None, line
+    if last != asked:
+        session[LAST_TANK] = asked
+    return line, line
 
 
 def _line_for(visitor: Visitor, standing: Standing) -> str:
@@ -122,9 +119,8 @@ def _frame(reading: Session, standing: Standing | None) -> Shell:
     visitor = maybe_visitor()
     if visitor is None:
         return Shell(help_url=url_for("words.words"))
-    lines = tanks.tank_lines(reading, visitor.tank_ids)
-    tank, menu_id = _current(lines)
-    line = next((line for line in lines if line.id == menu_id), None)
+    tank, line = _current(reading, visitor)
+    menu_id = line.id if line else None
     # a page of a tank has its place beside it, in no statement of its own
     places = places_here(reading) if "place" in g or line is None else ()
     named = next((p for p in places if p.id == g.get("place")), places[0] if places else None)

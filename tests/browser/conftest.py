@@ -5,7 +5,9 @@ import os
 import shutil
 import threading
 from collections.abc import Callable, Iterator
-from typing import Any, Literal, Protocol
+from pathlib import Path
+from typing import Any, Literal
+from urllib.parse import urljoin
 
 import pytest
 import waitress
@@ -13,10 +15,16 @@ from flask import Flask
 from playwright.sync_api import Browser, Page, sync_playwright
 from waitress.wasyncore import close_all
 
+from app.clock import FixedClock
 from tests.browser.house import House, furnish
-from tests.browser.watching import Watch, violations
+from tests.browser.school import School
+from tests.browser.watching import violations
+from tests.browser.windows import COOKIE, OpenPage, Stage, Window, Windows
 from tests.demo_record import demo_record
-from tests.record import MONDAY, ZONE
+from tests.record import MONDAY, ZONE, Record, new_record
+from tests.web.conftest import serving
+
+Wsgi = Callable[[dict[str, Any], Any], Any]
 
 FLAGS = (
     "--disable-gpu",
@@ -71,7 +79,7 @@ def _run(server: waitress.server.BaseWSGIServer) -> None:
         server.run()
 
 
-def _closing_files(app: Flask) -> Callable[..., Any]:
+def _closing_files(app: Wsgi) -> Wsgi:
     """The app, whose files are closed also when the browser goes on before it has them whole.
 
     Handed over to the server, such a file stays open until it is collected, in some later test.
@@ -85,7 +93,7 @@ def _closing_files(app: Flask) -> Callable[..., Any]:
 
 
 @contextlib.contextmanager
-def served(app: Flask) -> Iterator[str]:
+def served(app: Wsgi) -> Iterator[str]:
     """Serve an app from a thread of this process; gives its address."""
     connections: dict[int, Any] = {}
     server = waitress.create_server(
@@ -101,11 +109,25 @@ def served(app: Flask) -> Iterator[str]:
     thread.join(timeout=5)
 
 
+@pytest.fixture(scope="session")
+def stage() -> Iterator[Stage]:
+    """Where tests show their applications one after the other."""
+    stage = Stage()
+    with served(stage) as stage.address:
+        yield stage
+
+
 @pytest.fixture
-def serve() -> Iterator[Callable[[Flask], str]]:
+def serve(stage: Stage) -> Iterator[Callable[[Flask], str]]:
     """Serve an app until the test ends; gives its address."""
-    with contextlib.ExitStack() as stack:
-        yield lambda app: stack.enter_context(served(app))
+
+    def show(app: Flask) -> str:
+        assert stage.app is None, "one application at a time"
+        stage.app = app
+        return stage.address
+
+    yield show
+    stage.app = None
 
 
 @pytest.fixture(scope="session")
@@ -121,58 +143,76 @@ def house(
     made.database.close()
 
 
-class OpenPage(Protocol):
-    """Opens an address in a fresh browser context."""
-
-    def __call__(
-        self,
-        address: str,
-        *,
-        width: int = 1280,
-        color_scheme: Literal["light", "dark"] = "light",
-        javascript: bool = True,
-        **more: Any,
-    ) -> Page:
-        """Return the page, loaded; the context has no cookies and no memory.
-
-        What else is given is handed to Playwright for the new context.
-        """
+@pytest.fixture(scope="session")
+def windows(browser: Browser, stage: Stage) -> Windows:
+    """Windows that wait to be used again."""
+    return Windows(browser, stage)
 
 
 @pytest.fixture
-def open_page(browser: Browser, serve: Callable[[Flask], str]) -> Iterator[OpenPage]:
+def open_page(windows: Windows, serve: Callable[[Flask], str]) -> Iterator[OpenPage]:
     """Open pages that are watched: a console message or a foreign request fails the test.
 
-    It asks for `serve` so that the pages are closed before their server is.
+    It asks for `serve` so that the pages are left before their application is.
     """
-    opened = []
+    lent: list[Window] = []
 
     def open_one(
         address: str,
         *,
+        cookie: str = "",
         width: int = 1280,
         color_scheme: Literal["light", "dark"] = "light",
         javascript: bool = True,
         **more: Any,
     ) -> Page:
-        context = browser.new_context(
-            viewport={"width": width, "height": 900},
-            color_scheme=color_scheme,
-            java_script_enabled=javascript,
-            locale="en-US",
-            **more,
-        )
-        opened.append((context, Watch(context, address)))
-        page = context.new_page()
-        page.goto(address)
-        return page
+        window = windows.lend(
+            width=width, own=bool(more),
+            color_scheme=color_scheme, java_script_enabled=javascript, **more,
+        )  # fmt: skip
+        lent.append(window)
+        if cookie:
+            home = urljoin(address, "/")
+            window.page.context.add_cookies([{"name": COOKIE, "value": cookie, "url": home}])
+        window.page.goto(address)
+        return window.page
 
     yield open_one
     faults = []
-    for context, watch in opened:
-        context.close()
-        faults += watch.faults
+    for window in lent:
+        windows.take_back(window)
+        faults += window.watch.faults
     assert faults == []
+
+
+@pytest.fixture
+def record(tmp_path: Path) -> Iterator[Record]:
+    """A class's record; a module that needs more in it has a fixture of this name."""
+    made = new_record(tmp_path)
+    yield made
+    made.database.close()
+
+
+@pytest.fixture
+def clock() -> FixedClock:
+    """The clock of the server."""
+    return FixedClock(MONDAY)
+
+
+@pytest.fixture
+def app(tmp_path: Path, clock: FixedClock, record: Record) -> Iterator[Flask]:
+    """The application on the record."""
+    with serving(tmp_path, clock, record.database) as app:
+        yield app
+
+
+@pytest.fixture
+def school(
+    app: Flask, record: Record, clock: FixedClock, serve: Callable[[Flask], str],
+    open_page: OpenPage,
+) -> School:  # fmt: skip
+    """The record, served. `app` stands first, for it is given back when nobody sees it."""
+    return School(record, clock, app, serve(app), open_page)
 
 
 @pytest.fixture

@@ -12,14 +12,13 @@ from app.domain.drafts import NewLook
 from app.domain.people import Role
 from app.domain.sitter import Rhythm
 from app.factory import create_app
-from app.services import entries, photos, private_notes, sites, target_templates
-from app.services.access import devices, invitations, sign_ins
+from app.services import entries, own_species, photos, private_notes, sites, target_templates
+from app.services.access import invitations, sign_ins
 from app.services.access.people import Visitor
 from app.services.entries import Stamp
-from app.services.livestock import own_species
-from app.services.livestock.own_species import SpeciesDraft
+from app.services.own_species import SpeciesDraft
 from app.services.photos import PhotoFacts
-from app.services.school import classes, tiles
+from app.services.school import classes, devices, tiles
 from app.services.sharing import links, sitter
 from app.services.sharing.links import LinkKind
 from app.services.sharing.sitter import NewStay

@@ -1,22 +1,17 @@
 """A week of a class with 26 tiles and two tablets: who is on duty feeds and reads, in six taps."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from datetime import timedelta
 from pathlib import Path
 
 import pytest
-from flask import Flask
 from playwright.sync_api import Page, expect
 
-from app.clock import FixedClock
 from app.domain.records import EntryStatus
 from app.domain.rota import DutySpan
-from app.factory import create_app
 from app.services import story, tanks
 from app.services.school import classes, rota, tiles
 from app.services.school.classes import ClassFacts
-from app.settings import Settings
-from tests.browser.conftest import OpenPage
 from tests.browser.hands import Finger
 from tests.browser.school import School
 from tests.record import MONDAY, Record, new_record
@@ -41,15 +36,6 @@ def record(tmp_path: Path) -> Iterator[Record]:
         assert plan.feed_weekdays >= frozenset(range(5))
     yield made
     made.database.close()
-
-
-@pytest.fixture
-def school(
-    record: Record, tmp_path: Path, serve: Callable[[Flask], str], open_page: OpenPage
-) -> School:
-    clock = FixedClock(MONDAY)
-    settings = Settings(data_folder=tmp_path, secret_key="only a test")
-    return School(record, clock, serve(create_app(settings, clock, record.database)), open_page)
 
 
 def on_duty(page: Page) -> list[str]:

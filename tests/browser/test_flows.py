@@ -5,14 +5,10 @@ from datetime import timedelta
 from pathlib import Path
 
 import pytest
-from flask import Flask
 from playwright.sync_api import Page, expect
 
-from app.clock import FixedClock
-from app.factory import create_app
-from app.services.access import sign_ins
-from app.settings import Settings
-from tests.browser.conftest import OpenPage
+from tests.browser.school import School
+from tests.browser.windows import OpenPage
 from tests.record import ALL_FINE, MONDAY, ONE_SCOOP, Record, new_record
 
 with_and_without_script = pytest.mark.parametrize(
@@ -31,12 +27,9 @@ def record(tmp_path: Path) -> Iterator[Record]:
 
 
 @pytest.fixture
-def address(record: Record, tmp_path: Path, serve: Callable[[Flask], str]) -> str:
+def address(school: School) -> str:
     """A one-time link into a class's record, on Monday at 8:41."""
-    settings = Settings(data_folder=tmp_path, secret_key="only a test")
-    served = serve(create_app(settings, FixedClock(MONDAY), record.database))
-    with record.database.writing() as session:
-        return f"{served}/sign-in/{sign_ins.make_link(session, now=MONDAY)}"
+    return school.link()
 
 
 def press(page: Page, digits: str) -> None:
@@ -97,19 +90,16 @@ def test_from_a_task_to_its_reasons(address: str, open_page: OpenPage, javascrip
 
 
 def test_what_was_typed_is_still_there_after_the_session_ended(
-    address: str, open_page: OpenPage, record: Record
+    school: School, open_page: OpenPage
 ) -> None:
-    page = open_page(address)
+    page = open_page(school.link())
     page.get_by_role("link", name="Feed now").click()
     page.get_by_label("How warm is the water?").fill("24.9")
     page.context.clear_cookies()
     page.get_by_role("button", name="Save").click()
     expect(page.locator("h1")).to_have_text("Not saved yet")
 
-    with record.database.writing() as session:
-        link = sign_ins.make_link(session, now=MONDAY)
-    second = page.context.new_page()
-    second.goto(page.url.split("/tank/")[0] + f"/sign-in/{link}")
+    page.context.new_page().goto(school.link())
     with page.expect_navigation():
         page.get_by_role("button", name="Save it now").click()
     # the page is of the session that ended: it is answered with a page of the new one

@@ -1,19 +1,14 @@
 """A length in a photo on a phone without scripts: the picture fits, and the points are right."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from flask import Flask
 from playwright.sync_api import expect
 
-from app.clock import FixedClock
-from app.factory import create_app
 from app.services import photos
-from app.services.access import sign_ins
 from app.services.photos import PhotoFacts
-from app.settings import Settings
-from tests.browser.conftest import OpenPage
+from tests.browser.school import School
 from tests.pictures import jpeg
 from tests.record import MONDAY, Record, new_record
 
@@ -36,14 +31,9 @@ def record(tmp_path: Path) -> Iterator[Record]:
 
 @pytest.mark.parametrize("width", [320, 540, 1440])
 def test_the_picture_fits_and_the_points_are_where_the_finger_was(
-    record: Record, tmp_path: Path, serve: Callable[[Flask], str], open_page: OpenPage, width: int
+    school: School, width: int
 ) -> None:
-    settings = Settings(data_folder=tmp_path, secret_key="only a test")
-    address = serve(create_app(settings, FixedClock(MONDAY), record.database))
-    with record.database.writing() as session:
-        link = sign_ins.make_link(session, now=MONDAY)
-    page = open_page(f"{address}/sign-in/{link}", width=width, javascript=False)
-    page.goto(f"{address}/tank/1/notebook/photo/1/length")
+    page = school.open("notebook/photo/1/length", width=width, javascript=False)
     for number, (across, down) in enumerate(POINTS):
         pictures = page.locator("input[type=image]:visible")
         expect(pictures).to_have_count(1)

@@ -1,19 +1,10 @@
 """Forced colors and less motion: the states, what is chosen and the focus are still seen."""
 
-from collections.abc import Callable, Iterator
-from pathlib import Path
-
 import pytest
-from flask import Flask
 from playwright.sync_api import Page
 
-from app.clock import FixedClock
-from app.factory import create_app
-from app.settings import Settings
-from tests.browser.conftest import OpenPage
 from tests.browser.hands import FOCUS_FAULT
 from tests.browser.school import School
-from tests.record import MONDAY, new_record
 
 # the colors in which the parts of a mark are painted
 PAINTED = """mark => [...mark.querySelectorAll("*")].flatMap(part => {
@@ -33,14 +24,6 @@ MOVES = """[...document.querySelectorAll("html, .btn, .key")].some(each => {
   return style.scrollBehavior === "smooth" || /[1-9]/.test(style.transitionDuration)
     || style.animationName !== "none";
 })"""
-
-
-@pytest.fixture
-def school(tmp_path: Path, serve: Callable[[Flask], str], open_page: OpenPage) -> Iterator[School]:
-    record, clock = new_record(tmp_path), FixedClock(MONDAY)
-    settings = Settings(data_folder=tmp_path, secret_key="only a test")
-    yield School(record, clock, serve(create_app(settings, clock, record.database)), open_page)
-    record.database.close()
 
 
 @pytest.fixture

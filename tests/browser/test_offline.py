@@ -1,21 +1,16 @@
 """Save without a connection: nothing typed is lost, and it is saved once, with its own time."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from datetime import timedelta
-from pathlib import Path
 
 import pytest
-from flask import Flask
 from playwright.sync_api import Page, Route, expect
 
 from app.clock import FixedClock
-from app.factory import create_app
 from app.services import story
 from app.services.story import StoryLine
-from app.settings import Settings
-from tests.browser.conftest import OpenPage
 from tests.browser.school import School
-from tests.record import MONDAY, Record, new_record
+from tests.record import MONDAY, Record
 
 OPENED = MONDAY - timedelta(minutes=6)
 BACK = MONDAY + timedelta(minutes=29)
@@ -28,25 +23,9 @@ KEPT = "Object.keys(localStorage).filter(key => key.startsWith('sillpond.kept.')
 
 
 @pytest.fixture
-def record(tmp_path: Path) -> Iterator[Record]:
-    made = new_record(tmp_path)
-    yield made
-    made.database.close()
-
-
-@pytest.fixture
-def school(
-    record: Record, tmp_path: Path, serve: Callable[[Flask], str], open_page: OpenPage
-) -> School:
-    """Its clock is the server's; that of the tablet is another one."""
-    clock = FixedClock(OPENED)
-    settings = Settings(data_folder=tmp_path, secret_key="only a test")
-    return School(record, clock, serve(create_app(settings, clock, record.database)), open_page)
-
-
-@pytest.fixture
-def clock(school: School) -> FixedClock:
-    return school.clock
+def clock() -> FixedClock:
+    """The server's clock; that of the tablet is another one."""
+    return FixedClock(OPENED)
 
 
 @pytest.fixture
@@ -54,22 +33,29 @@ def home(school: School) -> str:
     return school.address
 
 
-@pytest.fixture
-def adult(school: School) -> Page:
-    """An adult's tablet; its clock is wrong, and stands still until the test moves it."""
-    page = school.open_page(f"{school.address}/words")
+def with_wrong_clock(page: Page) -> Page:
+    """A tablet whose clock is wrong, and stands still until the test moves it."""
     page.clock.install(time=OPENED)
     page.clock.pause_at(OPENED + timedelta(seconds=1))
     page.context.add_init_script(WRONG_CLOCK)
-    page.goto(school.link())
+    page.reload()
     return page
 
 
+# a context of its own, for nobody else wants such a clock
+OWN = {"offline": False}
+
+
 @pytest.fixture
-def tablet(adult: Page, school: School) -> Page:
-    """The tablet in the hands of the class."""
-    school.hand_over(adult)
-    return adult
+def adult(school: School) -> Page:
+    """An adult's tablet."""
+    return with_wrong_clock(school.adult(**OWN))
+
+
+@pytest.fixture
+def tablet(school: School) -> Page:
+    """A tablet in the hands of the class."""
+    return with_wrong_clock(school.tablet(**OWN))
 
 
 def fill_feed(page: Page, home: str, tile: str, warm: str) -> None:
@@ -255,6 +241,5 @@ def test_an_answer_of_no_forgets_it(tablet: Page, home: str, record: Record) -> 
 
 
 def test_without_script_the_page_says_what_to_do(school: School) -> None:
-    page = school.open_page(school.link(), javascript=False)
-    page.goto(f"{school.address}/tank/1/feed")
+    page = school.open("feed", javascript=False)
     expect(page.locator(".keep-open")).to_contain_text("keep it open")

@@ -8,26 +8,21 @@ from typing import Any
 
 import pypdf
 import pytest
-from flask import Flask
 from playwright.sync_api import Page, expect
 from sqlalchemy.orm import Session
 
-from app.clock import FixedClock
 from app.domain.drafts import Draft, NewJob, NewLook, NewStockEvent, NewTest
 from app.domain.guard import NewReading
 from app.domain.quantities import Quantity
 from app.domain.records import JobKind, Sign, StockEventKind
-from app.factory import create_app
 from app.services import entries
-from app.services.access import sign_ins
 from app.services.livestock import animals, plants
 from app.services.livestock.plants import PlantDraft
 from app.services.school import classes, rota, tiles
 from app.services.school.classes import ClassFacts
 from app.services.transaction import one_transaction
-from app.settings import Settings
 from app.web.papers.registry import PAPERS
-from tests.browser.conftest import OpenPage
+from tests.browser.school import School
 from tests.record import MONDAY, ONE_SCOOP, Record, new_record, reading
 
 HEAD = ("Brook · Hill School", "Printed Monday 8 February 2027, 8:41 am")
@@ -93,15 +88,9 @@ def write(made: Record, session: Session, draft: Draft, *values: NewReading, at:
 
 
 @pytest.fixture
-def page(
-    record: Record, tmp_path: Path, serve: Callable[[Flask], str], open_page: OpenPage
-) -> Page:
-    """The adult's browser, on Monday at 8:41."""
-    settings = Settings(data_folder=tmp_path, secret_key="only a test")
-    served = serve(create_app(settings, FixedClock(MONDAY), record.database))
-    with record.database.writing() as session:
-        link = sign_ins.make_link(session, now=MONDAY)
-    return open_page(f"{served}/sign-in/{link}")
+def page(school: School) -> Page:
+    """Share and print, as the adult in charge has it."""
+    return school.open("share")
 
 
 def printed(page: Page, size: str) -> list[str]:

@@ -8,24 +8,19 @@ from pathlib import Path
 
 import pypdf
 import pytest
-from flask import Flask
 from playwright.sync_api import Page, expect
 
-from app.clock import FixedClock
 from app.domain.drafts import NewStockEvent
 from app.domain.records import StockEventKind
 from app.domain.sitter import Rhythm
-from app.factory import create_app
 from app.services import tanks
-from app.services.access import sign_ins
 from app.services.livestock import animals
 from app.services.papers import texts
 from app.services.sharing import links, sitter
 from app.services.sharing.links import LinkKind
 from app.services.sharing.sitter import NewStay
 from app.services.sharing.sitter_sheet import LONGEST_TEXT, TANK_TEXTS
-from app.settings import Settings
-from tests.browser.conftest import OpenPage
+from tests.browser.school import School
 from tests.record import MONDAY, Record, new_record
 
 FIRST = date(2027, 2, 8)
@@ -67,25 +62,16 @@ def record(tmp_path: Path) -> Iterator[Record]:
     made.database.close()
 
 
-@pytest.fixture
-def address(record: Record, tmp_path: Path, serve: Callable[[Flask], str]) -> str:
-    """Where the record is served, on Monday at 8:41."""
-    settings = Settings(data_folder=tmp_path, secret_key="only a test")
-    return serve(create_app(settings, FixedClock(MONDAY), record.database))
-
-
 def pages_of(page: Page, size: str) -> list[str]:
     """The text of each page as it comes out of the printer."""
     found = pypdf.PdfReader(io.BytesIO(page.pdf(format=size))).pages
     return [" ".join(each.extract_text().split()) for each in found]
 
 
-def test_the_sheet_is_one_page(record: Record, address: str, open_page: OpenPage) -> None:
-    with record.database.writing() as session:
-        link = sign_ins.make_link(session, now=MONDAY)
-    page = open_page(f"{address}/sign-in/{link}")
+def test_the_sheet_is_one_page(school: School) -> None:
+    page = school.open("share")
     for number, days in enumerate(STAYS, start=1):
-        page.goto(f"{address}/tank/1/share/sitter/{number}/sheet")
+        page.goto(f"{school.today}share/sitter/{number}/sheet")
         for size in ("Letter", "A4"):
             printed = pages_of(page, size)
             assert len(printed) == 1, (days, size)
@@ -96,8 +82,9 @@ def test_the_sheet_is_one_page(record: Record, address: str, open_page: OpenPage
 
 
 def test_a_stranger_can_use_the_pages_of_a_link(
-    record: Record, address: str, open_page: OpenPage, axe: Callable[[Page], list[str]]
+    school: School, axe: Callable[[Page], list[str]]
 ) -> None:
+    record = school.record
     with record.database.writing() as session:
         last, author = FIRST + timedelta(days=9), record.adult.author_id
         stay = NewStay(
@@ -108,9 +95,9 @@ def test_a_stranger_can_use_the_pages_of_a_link(
             session, 1, LinkKind.FAMILY, label="", first_day=FIRST, last_day=last,
             made_by_id=author, now=MONDAY,
         )  # fmt: skip
-    page = open_page(f"{address}/v/{families}", width=320)
+    page = school.open_page(f"{school.address}/v/{families}", width=320)
     faults = axe(page)
-    page.goto(f"{address}/v/{sitters}")
+    page.goto(f"{school.address}/v/{sitters}")
     faults += axe(page)
     page.get_by_label("It is in the water").check(force=True)
     page.get_by_label("How warm is the water?").fill("24.6")

@@ -5,18 +5,13 @@ from datetime import timedelta
 from pathlib import Path
 
 import pytest
-from flask import Flask
 from playwright.sync_api import Locator, Page, expect
 
-from app.clock import FixedClock
 from app.domain.kit import KitFacts
 from app.domain.quantities import Quantity
 from app.domain.records import EntryStatus
-from app.factory import create_app
 from app.services import kits, sites, story
 from app.services.school import rota
-from app.settings import Settings
-from tests.browser.conftest import OpenPage
 from tests.browser.hands import Finger, Hand, Keyboard
 from tests.browser.school import School
 from tests.record import ALL_FINE, MONDAY, Record, new_record, reading
@@ -41,15 +36,6 @@ def record(tmp_path: Path) -> Iterator[Record]:
         rota.plan_week(session, 1, MONDAY.date(), today=MONDAY.date())
     yield made
     made.database.close()
-
-
-@pytest.fixture
-def school(
-    record: Record, tmp_path: Path, serve: Callable[[Flask], str], open_page: OpenPage
-) -> School:
-    clock = FixedClock(MONDAY)
-    settings = Settings(data_folder=tmp_path, secret_key="only a test")
-    return School(record, clock, serve(create_app(settings, clock, record.database)), open_page)
 
 
 def in_sight(target: Locator) -> bool:

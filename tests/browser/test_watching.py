@@ -6,8 +6,8 @@ import pytest
 from flask import Flask, Response
 from playwright.sync_api import Browser, Page
 
-from tests.browser.conftest import OpenPage
 from tests.browser.watching import Watch
+from tests.browser.windows import OpenPage
 
 JS = "text/javascript"
 HEAD = '<!doctype html><html lang="en"><head><meta charset="utf-8"><title>Tank</title></head>'

@@ -96,4 +96,12 @@ def test_a_page_stands_on_the_layout_and_names_itself(environment: Environment, 
 @pytest.mark.parametrize("name", NAMES)
 def test_files_that_it_asks_for_are_there(name: str) -> None:
     asked = STATIC_FILE.findall(source(name))
-    assert [file for file in asked if not (Path(resources.static()) / file).is_file()] == []
+    assert [file for file in asked if not any(Path(resources.static()).glob(file))] == []
+
+
+def test_every_style_sheet_of_the_layout_is_there() -> None:
+    named = re.search(r"for sheet in \(([^)]+)\)", source(LAYOUT))
+    assert named is not None
+    sheets = {f"{name}.css" for name in re.findall(r"'(\w+)'", named[1])}
+    assert len(sheets) > 10
+    assert sheets <= {file.name for file in (Path(resources.static()) / "css").iterdir()}

@@ -134,7 +134,9 @@ def test_one_visit_adds_and_two_add() -> None:
 def test_nitrate_at_its_line_already() -> None:
     test = reading(Quantity.NITRATE, KNOWLEDGE.value("nitrate.act"), "2026-12-14 12:00")
     found = part(Trouble.NITRATE, AWAY, test)
-    assert moment_text(found, AWAY, NEW_YORK) == "as soon as you leave"
+    assert moment_text(found, AWAY, NEW_YORK) == "from the first day on"
+    # whoever stays reads it too
+    assert found.help == "Change water five to seven days before the first day."
 
 
 def test_the_level_at_one_and_a_half_millimeters_a_day() -> None:

@@ -257,6 +257,18 @@ def test_tests_that_do_not_lead_to_the_newest_one_are_left_behind() -> None:
     assert 45.0 < ahead.now.best < 75.0
 
 
+@pytest.mark.parametrize("grams", [0.25, None], ids=["weighed", "not weighed"])
+def test_a_last_test_far_above_the_others_is_where_it_begins(grams: float | None) -> None:
+    tests = (*by_meter(10.0, 10.0, 10.0, 10.0, 10.0), reading(Quantity.NITRATE, 110.0, at(NOW)))
+    found = forecast(written(*meals(grams=grams), *tests), KNOWLEDGE)
+
+    assert found.pace is not None
+    assert found.pace.from_tests == 0
+    assert found.now is not None
+    assert found.now.low > 80.0
+    assert f"at {found.target:.0f} mg/L already" in found.crossing.sentence
+
+
 def test_a_scoop_that_is_off_widens_what_plants_take_and_not_the_rise() -> None:
     """The tests saw what the scoop really holds; only what it should make is less sure."""
     pace = pace_of(

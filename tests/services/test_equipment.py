@@ -31,7 +31,9 @@ def test_what_is_in_use_stands_before_what_was_put_away(record: Record) -> None:
 def test_it_is_changed_checked_and_brought_back(record: Record) -> None:
     with record.database.writing() as session:
         one = equipment.add(session, record.tank_id, HEATER)
-        equipment.change(session, one, replace(HEATER, watts=150, note="left corner"))
+        equipment.change(
+            session, one, replace(HEATER, watts=150, note="left corner"), visitor=record.adult
+        )
         equipment.checked(session, one, date(2027, 8, 8))
         equipment.retire(session, one, TODAY)
         equipment.bring_back(session, one)

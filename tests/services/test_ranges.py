@@ -6,8 +6,8 @@ from app.domain.drafts import NewStockEvent
 from app.domain.quantities import Quantity
 from app.domain.records import StockEventKind
 from app.domain.series import Band
-from app.services import ranges, tanks, tasks, trends
-from app.services.livestock import animals, own_species
+from app.services import own_species, ranges, tanks, tasks, trends
+from app.services.livestock import animals
 from app.services.sites import FIRST
 from tests.record import Record
 

@@ -12,7 +12,7 @@ from app.domain.quantities import Quantity
 from app.domain.records import JobKind, Treated
 from app.domain.tank import Break, Site
 from app.services import kits, supplies, supply_use, tanks
-from app.services.school.absences import ComingBreak
+from app.services.absences import ComingBreak
 from app.services.sites import FIRST
 from app.services.supply_use import SupplyOutlook
 from tests.record import MONDAY, Record, reading
@@ -174,7 +174,7 @@ def test_a_supply_is_counted_anew_changed_and_struck(record: Record) -> None:
     with record.database.writing() as session:
         supplies.recount(session, supply, 3.5, TODAY)
         assert [s.left for s in supplies.supplies(session, FIRST)] == [3.5]
-        supplies.change(session, supply, BOTTLE)
+        supplies.change(session, supply, BOTTLE, visitor=record.adult)
         (changed,) = supplies.supplies(session, FIRST)
         assert (changed.kind, changed.label_l, changed.left) == ("conditioner", 40, 100)
         with pytest.raises(Refused, match="0 or more"):

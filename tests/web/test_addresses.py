@@ -1,7 +1,9 @@
 """Numbers in addresses: what no row can have leads to the page that says so, and never breaks."""
 
 import pytest
+from flask import Flask, url_for
 
+from app.web.addresses import numbered
 from tests.page_checker import CheckedClient
 from tests.record import ALL_FINE, Record
 from tests.web.visits import seen
@@ -56,3 +58,10 @@ def test_a_page_of_the_story_begins_after_an_entry_that_can_be(
 def test_a_page_of_the_story_may_begin_at_any_time(adult: CheckedClient, year: str) -> None:
     before = f"/tank/1/story?before={year}-12-31T23:59:59.000000~5"
     assert adult.get(before).status_code == 200
+
+
+@pytest.mark.parametrize("number", [1, 21, int(LARGEST)])
+def test_an_address_in_a_list_is_that_of_the_page(app: Flask, number: int) -> None:
+    with app.test_request_context():
+        to_entry = numbered("story.entry", "entry_id", tank_id=int(LARGEST))
+        assert to_entry(number) == url_for("story.entry", tank_id=LARGEST, entry_id=number)

@@ -8,8 +8,7 @@ import pytest
 
 from app.domain.drafts import NewTest
 from app.domain.quantities import Quantity
-from app.services import sites
-from app.services.livestock import own_species
+from app.services import own_species, sites
 from app.services.sites import FIRST
 from tests.page_checker import CheckedClient
 from tests.record import ZONE, Record, reading

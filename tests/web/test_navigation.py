@@ -46,6 +46,15 @@ def test_the_menu_stays_with_the_tank_that_was_open(adult: CheckedClient, record
     assert 'href="/tank/1/"' in adult.get("/words").text
 
 
+def test_the_menu_leads_to_the_first_tank_by_name_before_any_was_open(
+    adult: CheckedClient, record: Record
+) -> None:
+    add_tank(record, "Zander")
+    assert f'href="/tank/{record.tank_id}/"' in adult.get("/words").text
+    first = add_tank(record, "Aspen")
+    assert f'href="/tank/{first}/"' in adult.get("/words").text
+
+
 def test_the_foot_names_the_zone_of_the_tank(adult: CheckedClient) -> None:
     assert "times are the tank’s own (New York)" in seen(adult, "/tank/1/")
 

@@ -17,13 +17,23 @@ from app.domain.people import Role
 from app.domain.quantities import Quantity
 from app.domain.records import JobKind, StockEventKind
 from app.domain.tank import Setback, TankFacts, TankShape
-from app.services import comparisons, equipment, kits, marks, private_notes, sites, supplies, tanks
+from app.services import (
+    comparisons,
+    equipment,
+    kits,
+    marks,
+    own_species,
+    private_notes,
+    sites,
+    supplies,
+    tanks,
+)
 from app.services.ahead import predictions
 from app.services.comparisons import ComparisonDraft
 from app.services.equipment import EquipmentDraft
-from app.services.livestock import own_species, plants
-from app.services.livestock.own_species import SpeciesDraft
+from app.services.livestock import plants
 from app.services.livestock.plants import PlantDraft
+from app.services.own_species import SpeciesDraft
 from app.services.school import school_days, setbacks
 from app.storage.base import Base
 from app.storage.models.classes import ClassTank

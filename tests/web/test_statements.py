@@ -4,9 +4,12 @@ from datetime import timedelta
 
 import pytest
 
+from app.domain.drafts import NewJob, NewTest
 from app.domain.quantities import Quantity
+from app.domain.records import JobKind
+from app.services import entries
 from tests.page_checker import CheckedClient
-from tests.record import MONDAY, ONE_SCOOP, Record, reading
+from tests.record import ALL_FINE, MONDAY, ONE_SCOOP, Record, reading
 from tests.statements import asked_of
 from tests.web.test_access import add_tank
 
@@ -34,6 +37,19 @@ def test_a_longer_history_needs_no_more_statements(
     live(3, 60)
     # fewer where the page now holds fewer kinds of entries
     assert statements(record, adult, url) <= few
+
+
+def test_the_story_asks_as_often_for_entries_of_many_kinds(
+    adult: CheckedClient, record: Record
+) -> None:
+    few = statements(record, adult, "/tank/1/story?kind=food")
+    ammonia = reading(Quantity.AMMONIA, 0.0)
+    record.write(NewTest(note="Clear."), ammonia)
+    job = record.write(NewJob(job=JobKind.GLASS))
+    record.write(ALL_FINE)
+    with record.database.writing() as session:
+        entries.withdraw(session, 1, job.entry_id, visitor=record.adult, now=record.now)
+    assert statements(record, adult, "/tank/1/story") == few
 
 
 def test_more_tanks_need_no_more_statements(adult: CheckedClient, record: Record) -> None:

@@ -13,7 +13,8 @@ from flask.testing import FlaskClient
 from app.clock import FixedClock
 from app.domain.records import EntryKind
 from app.services import story
-from app.services.access import devices, sign_ins
+from app.services.access import sign_ins
+from app.services.school import devices
 from app.web.fields import new_token
 from app.web.request import SESSION_TOKEN
 from tests.record import Record

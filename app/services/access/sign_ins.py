@@ -9,7 +9,7 @@ import secrets
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import String, cast, func, select, update
+from sqlalchemy import String, bindparam, cast, func, select, update
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.orm import Session
 
@@ -92,39 +92,51 @@ def _numbers(column: Any, *which: Any) -> Any:
 
 
 _VISIT = (
+    # columns, not objects: every request asks this
     select(
-        SignIn,
-        Author.id,
+        SignIn.id,
+        SignIn.rights,
+        SignIn.person_id,
+        SignIn.class_id,
+        SignIn.last_hands_id,
+        SignIn.created_at,
+        SignIn.seen_at,
+        SignIn.expires_at,
+        Author.id.label("author_id"),
         Author.name,
         Person.role,
         Person.all_tanks,
-        _numbers(TankAccess.tank_id, TankAccess.person_id == Person.id),
-        _numbers(ClassTank.tank_id, ClassTank.class_id == SignIn.class_id),
+        _numbers(TankAccess.tank_id, TankAccess.person_id == Person.id).label("of_person"),
+        _numbers(ClassTank.tank_id, ClassTank.class_id == SignIn.class_id).label("of_class"),
     )
     .join(Person, Person.id == SignIn.person_id)
     .join(Author, Author.person_id == Person.id)
-    .where(SignIn.kind == "session", SignIn.ended_at.is_(None), Person.ended_at.is_(None))
+    .where(
+        SignIn.token_hash == bindparam("token_hash"),
+        SignIn.kind == "session",
+        SignIn.ended_at.is_(None),
+        Person.ended_at.is_(None),
+    )
 )
 
 
 def visitor_of(session: Session, session_token: str, *, now: datetime) -> Visitor | None:
     """Who holds this session token, or None when it ended."""
-    row = session.execute(_VISIT.where(SignIn.token_hash == digest(session_token))).first()
-    if row is None:
+    found = session.execute(_VISIT, {"token_hash": digest(session_token)}).first()
+    if found is None:
         return None
-    found, author_id, name, role, all_tanks, of_person, of_class = row
     if found.expires_at < now or (found.seen_at or found.created_at) + IDLE_LIFE < now:
         return None
     is_device = found.rights == "helper"
-    all_of_them = all_tanks and not is_device
+    all_of_them = found.all_tanks and not is_device
     return Visitor(
         session_id=found.id,
         person_id=found.person_id,
-        author_id=author_id,
-        role=Role.HELPER if is_device else Role(role),
-        name=name,
+        author_id=found.author_id,
+        role=Role.HELPER if is_device else Role(found.role),
+        name=found.name,
         last_hands_id=found.last_hands_id,
-        tank_ids=None if all_of_them else _ids(of_class if is_device else of_person),
+        tank_ids=None if all_of_them else _ids(found.of_class if is_device else found.of_person),
         class_id=found.class_id,
         last_day=found.seen_at.date() if found.seen_at else None,
     )

@@ -25,8 +25,7 @@ from app.rules.breaks import Stretch, stretches_at
 from app.rules.freshness import freshness, matters
 from app.rules.model import Freshness
 from app.rules.rehearsal import TROUBLES, ready_step, usual_away
-from app.services import supply_use, tasks
-from app.services.school import absences
+from app.services import absences, supply_use, tasks
 from app.services.workings.model import Ask, Given
 from app.services.workings.units import CELSIUS, GRAMS, MILLIMETERS, WATTS, kept
 

@@ -13,10 +13,10 @@ from app.domain.snapshot import TankSnapshot
 from app.domain.wording import dated
 from app.knowledge.model import Knowledge
 from app.rules.lodgers import Clash, ClashKind, ClashLevel
+from app.services.absences import coming
 from app.services.livestock.needs import Needs, needs_of
 from app.services.papers import welfare_animals, welfare_tank
 from app.services.papers.welfare_lines import Line, Shown, period_of
-from app.services.school.absences import coming
 from app.storage.models.entry import Entry
 
 SOURCES: Final = ("rspca-education", "duty-of-care")

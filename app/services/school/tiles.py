@@ -1,10 +1,12 @@
 """Helpers' tiles: a nickname from the shipped list, and no other fact about a child."""
 
+import functools
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 
-from sqlalchemy import and_, or_, select
+from sqlalchemy import and_, bindparam, or_, select
 from sqlalchemy.orm import Session
 
 from app.domain.errors import NotFound, Refused
@@ -58,23 +60,33 @@ def hands(
         visitor: A class's device is offered its own class; adults who have nothing to do with
             pupils are offered none.
     """
+    class_id = None if visitor is None else visitor.class_id
+    query = _hands_query(
+        of_tank=tank_id is not None,
+        of_class=class_id is not None,
+        pupils=visitor is None or visitor.sees_pupils,
+    )
+    rows = session.execute(query, {"tank": tank_id, "class": class_id})
+    return tuple(Hands(author_id, name, kind) for author_id, name, kind in rows)
+
+
+@functools.cache
+def _hands_query(*, of_tank: bool, of_class: bool, pupils: bool) -> Any:
     helps = and_(Author.kind == "helper", Helper.left_on.is_(None), SchoolClass.ended_on.is_(None))
-    if tank_id is not None:
-        of_tank = select(ClassTank.class_id).where(ClassTank.tank_id == tank_id)
-        helps = and_(helps, Helper.class_id.in_(of_tank))
-    if visitor is not None and visitor.class_id is not None:
-        helps = and_(helps, Helper.class_id == visitor.class_id)
+    if of_tank:
+        theirs = select(ClassTank.class_id).where(ClassTank.tank_id == bindparam("tank"))
+        helps = and_(helps, Helper.class_id.in_(theirs))
+    if of_class:
+        helps = and_(helps, Helper.class_id == bindparam("class"))
     adults = and_(Author.kind == "adult", Person.ended_at.is_(None))
-    sees_pupils = visitor is None or visitor.sees_pupils
-    rows = session.execute(
+    return (
         select(Author.id, Author.name, Author.kind)
         .outerjoin(Helper, Author.helper_id == Helper.id)
         .outerjoin(SchoolClass, SchoolClass.id == Helper.class_id)
         .outerjoin(Person, Person.id == Author.person_id)
-        .where(or_(adults, helps) if sees_pupils else adults)
+        .where(or_(adults, helps) if pupils else adults)
         .order_by(Author.kind, Author.name, Author.id)
     )
-    return tuple(Hands(author_id, name, kind) for author_id, name, kind in rows)
 
 
 def of_class(session: Session, class_id: int) -> tuple[Tile, ...]:

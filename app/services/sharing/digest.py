@@ -27,8 +27,7 @@ from app.knowledge.model import Knowledge
 from app.rules.breaks import stretch_of
 from app.rules.meal import is_feed_day
 from app.rules.model import State
-from app.services import trends
-from app.services.school import absences
+from app.services import absences, trends
 from app.services.trends import Chart
 
 _DAY: Final = timedelta(days=1)

@@ -4,7 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from datetime import date
 
-from sqlalchemy import and_, insert, select
+from sqlalchemy import and_, bindparam, insert, select
 from sqlalchemy.orm import Session, aliased
 
 from app.domain.records import EntryStatus, StockEventKind
@@ -14,6 +14,12 @@ from app.storage.models.kit import Equipment
 from app.storage.models.livestock import StockBatch, StockEvent
 from app.storage.models.oversight import Contact as ContactRow
 from app.storage.queries.overview import tanks_by_text
+
+_SHARINGS = (
+    select(ContactRow.entry_id, ContactRow.other_tank_id, ContactRow.what, ContactRow.way)
+    .where(ContactRow.entry_id.in_(bindparam("entries", expanding=True)))
+    .order_by(ContactRow.id)
+)
 
 
 def put(session: Session, entry_id: int, shared: Iterable[Sharing]) -> None:
@@ -34,8 +40,7 @@ def put(session: Session, entry_id: int, shared: Iterable[Sharing]) -> None:
 def sharings_of(session: Session, entry_ids: Sequence[int]) -> dict[int, tuple[Sharing, ...]]:
     """What each of these entries says of other tanks."""
     found: dict[int, list[Sharing]] = defaultdict(list)
-    query = select(ContactRow).where(ContactRow.entry_id.in_(entry_ids)).order_by(ContactRow.id)
-    for row in session.scalars(query):
+    for row in session.execute(_SHARINGS, {"entries": entry_ids}):
         found[row.entry_id].append(Sharing(row.other_tank_id, Shared(row.what), Way(row.way)))
     return {entry_id: tuple(each) for entry_id, each in found.items()}
 

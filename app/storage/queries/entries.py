@@ -1,21 +1,20 @@
-"""Writing and reading entries: headers with their details, replacement lines, revisions."""
+"""Writing and reading entries: their details and readings, replacement lines, revisions."""
 
 from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import func, insert, or_, select, tuple_, update
-from sqlalchemy.orm import Session, aliased
+from sqlalchemy import bindparam, func, insert, or_, select, update
+from sqlalchemy.orm import Session
 
 from app.domain.records import EntryKind, EntryStatus
-from app.storage.base import UtcTime
-from app.storage.models.access import Author
 from app.storage.models.entry import Entry, Withdrawal
 from app.storage.models.feeding import Feeding
 from app.storage.models.livestock import Observation, StockEvent, StockGroup
 from app.storage.models.maintenance import Job, Treatment
 from app.storage.models.tank import Tank
 from app.storage.models.water import Logger, Reading, WaterTest
+from app.storage.records import OF_A_READING
 
 DETAIL_TABLES: Mapping[EntryKind, type[Any]] = {
     EntryKind.FEEDING: Feeding,
@@ -27,6 +26,23 @@ DETAIL_TABLES: Mapping[EntryKind, type[Any]] = {
     EntryKind.WITHDRAWAL: Withdrawal,
 }
 
+_BY_TOKEN = select(Entry).where(
+    Entry.tank_id == bindparam("tank"), Entry.token == bindparam("token")
+)
+_LATEST_AT = select(func.max(Entry.happened_at)).where(
+    Entry.tank_id == bindparam("tank"),
+    Entry.kind == bindparam("kind"),
+    Entry.status == EntryStatus.OK.value,
+    Entry.happened_at > bindparam("after"),
+    Entry.happened_at <= bindparam("until"),
+)
+_READINGS = (
+    # columns, not objects: a page of the story has a hundred of them
+    select(*OF_A_READING)
+    .where(Reading.entry_id.in_(bindparam("entries", expanding=True)))
+    .order_by(Reading.id)
+)
+
 
 def raise_revision(session: Session, *tank_ids: int) -> None:
     """Count one more change of these tanks; the first statement of every write."""
@@ -35,22 +51,15 @@ def raise_revision(session: Session, *tank_ids: int) -> None:
 
 def by_token(session: Session, tank_id: int, token: str) -> Entry | None:
     """The entry that a form saved before, or None."""
-    return session.scalar(select(Entry).where(Entry.tank_id == tank_id, Entry.token == token))
+    return session.scalar(_BY_TOKEN, {"tank": tank_id, "token": token})
 
 
 def latest_at(
     session: Session, tank_id: int, kind: EntryKind, after: datetime, until: datetime
 ) -> datetime | None:
     """The time of the latest entry of a kind that counts, after one moment and up to another."""
-    return session.scalar(
-        select(func.max(Entry.happened_at)).where(
-            Entry.tank_id == tank_id,
-            Entry.kind == kind.value,
-            Entry.status == EntryStatus.OK.value,
-            Entry.happened_at > after,
-            Entry.happened_at <= until,
-        )
-    )
+    given = {"tank": tank_id, "kind": kind.value, "after": after, "until": until}
+    return session.scalar(_LATEST_AT, given)
 
 
 def add(
@@ -112,28 +121,6 @@ def replaced_ancestor(session: Session, entry: Entry) -> Entry | None:
     return None
 
 
-def headers(
-    tank_id: int, kinds: Sequence[str] | None, before: tuple[datetime, int] | None, limit: int
-) -> Any:
-    """The newest `limit` headers before a key, with who wrote and whose hands; newest first."""
-    hands = aliased(Author)
-    query = (
-        select(Entry, Author.shown, hands.shown, Author.kind, hands.kind)
-        .join(Author, Entry.author_id == Author.id)
-        .outerjoin(hands, Entry.done_by_id == hands.id)
-        .where(Entry.tank_id == tank_id)
-        .order_by(Entry.happened_at.desc(), Entry.id.desc())
-        .limit(limit)
-    )
-    if kinds is not None:
-        query = query.where(Entry.kind.in_(kinds))
-    if before is not None:
-        key = tuple_(Entry.happened_at, Entry.id)
-        # the bound values need the columns' own types, or a time is written in another form
-        query = query.where(key < tuple_(*before, types=[UtcTime(), Entry.id.type]))
-    return query
-
-
 def details(session: Session, rows: Sequence[Entry]) -> dict[int, Any]:
     """The detail row of each header, in one statement a kind."""
     found: dict[int, Any] = {}
@@ -145,29 +132,12 @@ def details(session: Session, rows: Sequence[Entry]) -> dict[int, Any]:
     return found
 
 
-def readings_of(session: Session, entry_ids: Sequence[int]) -> dict[int, list[Reading]]:
-    """The readings on these entries, in the order of typing."""
-    found: dict[int, list[Reading]] = {}
-    query = select(Reading).where(Reading.entry_id.in_(entry_ids)).order_by(Reading.id)
-    for reading in session.scalars(query):
+def readings_of(session: Session, entry_ids: Sequence[int]) -> dict[int, list[Any]]:
+    """The readings on these entries, in the order of typing; rows that `records.reading` takes."""
+    found: dict[int, list[Any]] = {}
+    for reading in session.execute(_READINGS, {"entries": entry_ids}):
         found.setdefault(reading.entry_id, []).append(reading)
     return found
-
-
-def replacements_of(session: Session, entry_ids: Sequence[int]) -> dict[int, int]:
-    """For each of these entries that is replaced: by which."""
-    query = select(Entry.replaces_id, Entry.id).where(Entry.replaces_id.in_(entry_ids))
-    return {old: new for old, new in session.execute(query) if old is not None}
-
-
-def withdrawals_of(session: Session, entry_ids: Sequence[int]) -> dict[int, Entry]:
-    """For each of these entries that was taken back: the entry that did it."""
-    query = (
-        select(Withdrawal.target_id, Entry)
-        .join(Entry, Entry.id == Withdrawal.entry_id)
-        .where(Withdrawal.target_id.in_(entry_ids))
-    )
-    return {row[0]: row[1] for row in session.execute(query)}
 
 
 def other_half(session: Session, entry: Entry) -> Entry | None:

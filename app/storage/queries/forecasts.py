@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import func, select
+from sqlalchemy import bindparam, func, select
 from sqlalchemy.orm import Session
 
 from app.domain.forecast import Forecast
@@ -15,6 +15,21 @@ from app.storage.models.entry import Entry
 from app.storage.models.forecast import Forecast as ForecastRow
 from app.storage.models.water import Reading as ReadingRow
 from app.storage.records import same_names
+
+_NEWEST = (
+    select(func.max(ForecastRow.id))
+    .where(
+        ForecastRow.tank_id.in_(bindparam("tanks", expanding=True)),
+        ForecastRow.entry_id.is_not(None),
+        ForecastRow.made_at <= bindparam("as_of"),
+    )
+    .group_by(ForecastRow.tank_id, ForecastRow.quantity)
+)
+_FACTORS = (
+    select(ForecastRow.tank_id, ForecastRow.quantity, ForecastRow.factor)
+    .where(ForecastRow.id.in_(_NEWEST))
+    .order_by(ForecastRow.id)
+)
 
 
 def record(row: ForecastRow, status: str | None) -> Forecast:
@@ -39,18 +54,8 @@ def factors(
     session: Session, tank_ids: Sequence[int], as_of: datetime
 ) -> dict[int, tuple[tuple[Quantity, float], ...]]:
     """By how much each tank's ranges are widened, as its newest forecasts say."""
-    last = (
-        select(func.max(ForecastRow.id))
-        .where(
-            ForecastRow.tank_id.in_(tank_ids),
-            ForecastRow.entry_id.is_not(None),
-            ForecastRow.made_at <= as_of,
-        )
-        .group_by(ForecastRow.tank_id, ForecastRow.quantity)
-    )
     found: dict[int, list[tuple[Quantity, float]]] = defaultdict(list)
-    query = select(ForecastRow).where(ForecastRow.id.in_(last)).order_by(ForecastRow.id)
-    for row in session.scalars(query):
+    for row in session.execute(_FACTORS, {"tanks": tank_ids, "as_of": as_of}):
         found[row.tank_id].append((Quantity(row.quantity), row.factor))
     return {tank_id: tuple(found[tank_id]) for tank_id in tank_ids}
 

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
-from sqlalchemy import select
+from sqlalchemy import bindparam, select
 from sqlalchemy.orm import Session
 
 from app.domain.kit import Equipment, Kit, KitComparison, Supply
@@ -14,6 +14,17 @@ from app.storage.models.kit import Equipment as EquipmentRow
 from app.storage.models.kit import Kit as KitRow
 from app.storage.models.kit import KitComparison as ComparisonRow
 from app.storage.models.kit import Supply as SupplyRow
+
+_KITS = (
+    select(KitRow, ComparisonRow)
+    .outerjoin(ComparisonRow, ComparisonRow.kit_id == KitRow.id)
+    .order_by(ComparisonRow.at, ComparisonRow.id)
+)
+_EQUIPMENT = (
+    select(EquipmentRow)
+    .where(EquipmentRow.tank_id.in_(bindparam("tanks", expanding=True)))
+    .order_by(EquipmentRow.id)
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,12 +38,7 @@ class Shelf:
 def shelves(session: Session) -> dict[int, Shelf]:
     """All kits with their comparisons by site, in one statement."""
     found: dict[int, Shelf] = defaultdict(Shelf)
-    query = (
-        select(KitRow, ComparisonRow)
-        .outerjoin(ComparisonRow, ComparisonRow.kit_id == KitRow.id)
-        .order_by(ComparisonRow.at, ComparisonRow.id)
-    )
-    for kit, comparison in session.execute(query):
+    for kit, comparison in session.execute(_KITS):
         shelf = found[kit.site_id]
         if kit.id not in shelf.kits:
             shelf.kits[kit.id] = records.kit(kit)
@@ -59,8 +65,7 @@ def newest_last(shelf: Shelf) -> list[Kit]:
 def equipment(session: Session, tank_ids: Sequence[int]) -> dict[int, list[Equipment]]:
     """All equipment by tank, also what was put away."""
     found: dict[int, list[Equipment]] = defaultdict(list)
-    query = select(EquipmentRow).where(EquipmentRow.tank_id.in_(tank_ids)).order_by(EquipmentRow.id)
-    for row in session.scalars(query):
+    for row in session.scalars(_EQUIPMENT, {"tanks": tank_ids}):
         found[row.tank_id].append(records.same_names(Equipment, row))
     return found
 

@@ -15,13 +15,14 @@ from sqlalchemy import (
     case,
     exists,
     func,
+    inspect,
     literal,
     or_,
     select,
     union,
     union_all,
 )
-from sqlalchemy.orm import aliased
+from sqlalchemy.orm import Bundle, aliased
 
 from app.domain.quantities import Quantity
 from app.domain.records import EntryKind, EntryStatus, JobKind
@@ -30,10 +31,11 @@ from app.storage.models.access import Author
 from app.storage.models.entry import Entry
 from app.storage.models.feeding import Feeding
 from app.storage.models.livestock import Observation, StockEvent
-from app.storage.models.maintenance import Job
+from app.storage.models.maintenance import Job, Treatment
 from app.storage.models.tank import Tank
 from app.storage.models.water import Reading as ReadingRow
 from app.storage.models.water import WaterTest
+from app.storage.records import OF_A_READING
 
 ENTRIES_BACK = timedelta(days=60)
 READINGS_BACK = timedelta(days=35)
@@ -44,13 +46,6 @@ _LATEST_KINDS = (EntryKind.FEEDING, EntryKind.WATER_TEST, EntryKind.OBSERVATION)
 # what tells how a filter grew, read whole only when its stages are told anew
 _FILTER_KINDS = (EntryKind.FEEDING.value, EntryKind.JOB.value)
 _FILTER_QUANTITIES = (Quantity.AMMONIA.value, Quantity.NITRITE.value, Quantity.NITRATE.value)
-
-
-_OF_A_READING = (
-    ReadingRow.id, ReadingRow.entry_id, ReadingRow.tank_id, ReadingRow.quantity, ReadingRow.at,
-    ReadingRow.value, ReadingRow.low, ReadingRow.high, ReadingRow.typed, ReadingRow.unit,
-    ReadingRow.basis, ReadingRow.kit_id, ReadingRow.reader_id, ReadingRow.reader,
-)  # fmt: skip
 
 _TANKS: BindParameter[Any] = bindparam("tanks", expanding=True)
 _AS_OF = bindparam("as_of", type_=UtcTime())
@@ -117,26 +112,31 @@ def _with_details(*which: Any) -> Any:
     hands = aliased(Author)
     return (
         select(
-            Entry,
-            Feeding,
-            WaterTest,
-            Job,
-            StockEvent,
-            Observation,
-            Author.shown.label("author"),
-            Author.kind.label("author_kind"),
-            hands.shown.label("hands"),
+            Entry.id, Entry.tank_id, Entry.kind, Entry.happened_at, Entry.local_day,
+            Entry.recorded_at, Entry.reason, Entry.replaces_id, Author.shown.label("author"),
+            Author.kind.label("author_kind"), hands.shown.label("hands"), _columns(Feeding),
+            _columns(WaterTest), _columns(Job), Treatment, StockEvent, _columns(Observation),
         )
         .join(Author, Entry.author_id == Author.id)
         .outerjoin(hands, Entry.done_by_id == hands.id)
         .outerjoin(Feeding, Feeding.entry_id == Entry.id)
         .outerjoin(WaterTest, WaterTest.entry_id == Entry.id)
         .outerjoin(Job, Job.entry_id == Entry.id)
+        .outerjoin(Treatment, Treatment.entry_id == Entry.id)
         .outerjoin(StockEvent, StockEvent.entry_id == Entry.id)
         .outerjoin(Observation, Observation.entry_id == Entry.id)
         .where(*which)
         .order_by(Entry.happened_at, Entry.id)
-    )
+    )  # fmt: skip
+
+
+def _columns(table: type[Any]) -> Bundle[Any]:
+    """The columns of a detail's table under its name: two months would be hundreds of objects.
+
+    Not for a table with a column called `count`, which every row has as a method.
+    """
+    own = (c.key for c in inspect(table).column_attrs if c.key not in {"entry_id", "kind"})
+    return Bundle(table.__name__, *(getattr(table, key) for key in own))
 
 
 @functools.cache
@@ -211,7 +211,7 @@ def readings_query(past: bool, filter_history: bool) -> Any:
     )
     return (
         # columns, not objects: a logger's eight days are hundreds of rows
-        select(*_OF_A_READING, Entry.kind.label("entry_kind"))
+        select(*OF_A_READING, Entry.kind.label("entry_kind"))
         .select_from(cutoffs)
         .join(
             ReadingRow,

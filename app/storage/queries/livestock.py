@@ -4,8 +4,9 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
+from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import BindParameter, bindparam, select
 from sqlalchemy.orm import Session
 
 from app.domain.livestock import Batch, Plant, StockGroup
@@ -30,6 +31,16 @@ _SIGNS = {
 }
 LOSSES = frozenset({StockEventKind.DIED, StockEventKind.MISSING})
 
+_TANKS: BindParameter[Any] = bindparam("tanks", expanding=True)
+_LODGERS = (
+    select(GroupRow, StockBatch)
+    .outerjoin(StockBatch, StockBatch.group_id == GroupRow.id)
+    .where(GroupRow.tank_id.in_(_TANKS))
+    .order_by(GroupRow.id, StockBatch.id)
+)
+_PLANTS = select(PlantRow).where(PlantRow.tank_id.in_(_TANKS)).order_by(PlantRow.id)
+_PLANTS_IN = _PLANTS.where(PlantRow.removed.is_(False))
+
 
 @dataclass(slots=True)
 class Lodgers:
@@ -42,13 +53,7 @@ class Lodgers:
 def lodgers(session: Session, tank_ids: Sequence[int]) -> dict[int, Lodgers]:
     """The groups with their batches by tank, in one statement."""
     found: dict[int, Lodgers] = defaultdict(Lodgers)
-    query = (
-        select(GroupRow, StockBatch)
-        .outerjoin(StockBatch, StockBatch.group_id == GroupRow.id)
-        .where(GroupRow.tank_id.in_(tank_ids))
-        .order_by(GroupRow.id, StockBatch.id)
-    )
-    for group, batch in session.execute(query):
+    for group, batch in session.execute(_LODGERS, {"tanks": tank_ids}):
         here = found[group.tank_id]
         if group not in here.groups[-1:]:
             here.groups.append(group)
@@ -62,10 +67,8 @@ def plants(
 ) -> dict[int, list[Plant]]:
     """The plants by tank; with those that were taken out when `removed` is set."""
     found: dict[int, list[Plant]] = defaultdict(list)
-    query = select(PlantRow).where(PlantRow.tank_id.in_(tank_ids)).order_by(PlantRow.id)
-    if not removed:
-        query = query.where(PlantRow.removed.is_(False))
-    for row in session.scalars(query):
+    query = _PLANTS if removed else _PLANTS_IN
+    for row in session.scalars(query, {"tanks": tank_ids}):
         found[row.tank_id].append(same_names(Plant, row))
     return found
 

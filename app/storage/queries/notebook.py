@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import Any, NamedTuple
 
-from sqlalchemy import and_, func, or_, select, union_all
+from sqlalchemy import BindParameter, and_, func, or_, select, union_all
 from sqlalchemy.orm import Session, aliased
 
 from app.domain.records import EntryKind, EntryStatus
@@ -99,7 +99,7 @@ def notes(
     return [NoteRow(*row) for row in session.execute(query)]
 
 
-def _undecided(since: datetime) -> tuple[Any, ...]:
+def _undecided(since: datetime | BindParameter[datetime]) -> tuple[Any, ...]:
     """What a helper typed and no adult decided on."""
     return (
         Entry.kind.in_(_HELPERS_KINDS),
@@ -118,7 +118,7 @@ def waiting_notes(session: Session, tank_id: int, since: datetime) -> list[NoteR
     return [NoteRow(*row) for row in session.execute(query)]
 
 
-def _all_waiting(of_tank: Any, since: datetime) -> Any:
+def _all_waiting(of_tank: Any, since: datetime | BindParameter[datetime]) -> Any:
     """One row with its tank for each photo and note that waits; `of_tank` picks by tank id."""
     words = _with_people(select(Entry.tank_id.label("tank_id"))).where(
         of_tank(Entry.tank_id), *_undecided(since)
@@ -134,7 +134,7 @@ def count_waiting(session: Session, tank_ids: Sequence[int], since: datetime) ->
     return {row[0]: row[1] for row in session.execute(query)}
 
 
-def number_waiting(tank_id: int, since: datetime) -> Any:
+def number_waiting(tank_id: BindParameter[int], since: BindParameter[datetime]) -> Any:
     """How many photos and notes of one tank wait, as a column of another query."""
     both = _all_waiting(lambda column: column == tank_id, since)
     return select(func.count()).select_from(both).scalar_subquery()

@@ -4,7 +4,7 @@ from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import ColumnElement, select, true
+from sqlalchemy import ColumnElement, bindparam, select, true
 from sqlalchemy.orm import InstrumentedAttribute, Session
 
 from app.domain.kit import Equipment as EquipmentRecord
@@ -17,8 +17,19 @@ from app.storage.models.site import Site
 from app.storage.models.tank import Tank
 from app.storage.records import same_names
 
+_PLACES = (
+    # in the order of the fields of `TankPlace`
+    select(
+        Tank.id, Tank.name, Tank.site_id, Site.name, Site.zone, Tank.room, Tank.round, Tank.revision
+    )
+    .join(Site, Site.id == Tank.site_id)
+    .where(Tank.closed_on.is_(None))
+    .order_by(Tank.folded)
+)
+_PLACES_AMONG = _PLACES.where(Tank.id.in_(bindparam("tanks", expanding=True)))
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+
+@dataclass(frozen=True, slots=True)
 class TankPlace:
     """Where a tank stands: its household or school with the zone, its room, its round."""
 
@@ -34,16 +45,8 @@ class TankPlace:
 
 def tank_places(session: Session, among: Collection[int] | None = None) -> list[TankPlace]:
     """All tanks that are not closed, by name; `among` these numbers, where some are given."""
-    rows = session.execute(
-        select(
-            Tank.id.label("tank_id"), Tank.name, Tank.site_id, Site.name.label("site_name"),
-            Site.zone, Tank.room, Tank.round, Tank.revision,
-        )
-        .join(Site, Site.id == Tank.site_id)
-        .where(Tank.closed_on.is_(None), among_these(Tank.id, among))
-        .order_by(Tank.folded)
-    )  # fmt: skip
-    return [TankPlace(**row) for row in rows.mappings()]
+    query = _PLACES if among is None else _PLACES_AMONG
+    return [TankPlace(*row) for row in session.execute(query, {"tanks": among})]
 
 
 def tanks_with_lot(session: Session, lot: str) -> frozenset[int]:

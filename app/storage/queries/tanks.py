@@ -39,6 +39,26 @@ from app.storage.queries import evaluations, kits
 from app.storage.records import same_names
 
 _TANKS: BindParameter[Any] = bindparam("tanks", expanding=True)
+_JOBS = select(CareJob).where(CareJob.tank_id.in_(_TANKS))
+_BREAKS = select(BreakRow).order_by(BreakRow.first_day)
+_TAP = select(TapReading)
+_SITES = (
+    select(SiteRow, SetbackRow)
+    .outerjoin(SetbackRow, SetbackRow.site_id == SiteRow.id)
+    .order_by(SiteRow.id, SetbackRow.id)
+)
+_SITE_OF_TANK = (
+    select(SiteRow)
+    .join(TankRow, TankRow.site_id == SiteRow.id)
+    .where(TankRow.id == bindparam("tank"))
+)
+_BREAKS_OF_TANK = (
+    select(SiteRow, BreakRow)
+    .join(TankRow, TankRow.site_id == SiteRow.id)
+    .outerjoin(BreakRow, BreakRow.site_id == SiteRow.id)
+    .where(TankRow.id == bindparam("tank"))
+    .order_by(BreakRow.first_day)
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,23 +82,23 @@ def ids(session: Session) -> list[int]:
 def sites(session: Session) -> dict[int, Site]:
     """All sites with their breaks, set-back hours and tap water."""
     breaks: dict[int, list[Break]] = defaultdict(list)
-    for b in session.scalars(select(BreakRow).order_by(BreakRow.first_day)):
-        breaks[b.site_id].append(same_names(Break, b, kind=DayKind(b.kind)))
+    for b in session.scalars(_BREAKS):
+        breaks[b.site_id].append(_break(b))
     tap: dict[int, list[tuple[Quantity, float]]] = defaultdict(list)
-    for t in session.scalars(select(TapReading)):
+    for t in session.scalars(_TAP):
         tap[t.site_id].append((Quantity(t.quantity), t.value))
     found: dict[int, Site] = {}
-    for row, hours in session.execute(
-        select(SiteRow, SetbackRow)
-        .outerjoin(SetbackRow, SetbackRow.site_id == SiteRow.id)
-        .order_by(SiteRow.id, SetbackRow.id)
-    ):
+    for row, hours in session.execute(_SITES):
         site = found.get(row.id) or replace(
             _site(row), breaks=tuple(breaks[row.id]), tap=tuple(tap[row.id])
         )
         less = () if hours is None else (setback(hours),)
         found[row.id] = replace(site, setbacks=site.setbacks + less)
     return found
+
+
+def _break(row: BreakRow) -> Break:
+    return same_names(Break, row, kind=DayKind(row.kind))
 
 
 def setback(row: SetbackRow) -> Setback:
@@ -99,10 +119,16 @@ def sites_without_days(session: Session) -> tuple[Site, ...]:
 
 def site_without_days(session: Session, tank_id: int) -> Site | None:
     """The site of a tank without its breaks and tap water, or None."""
-    row = session.scalar(
-        select(SiteRow).join(TankRow, TankRow.site_id == SiteRow.id).where(TankRow.id == tank_id)
-    )
+    row = session.scalar(_SITE_OF_TANK, {"tank": tank_id})
     return None if row is None else _site(row)
+
+
+def site_with_breaks(session: Session, tank_id: int) -> Site | None:
+    """The site of a tank with its breaks, without its tap water; None where there is no tank."""
+    rows = session.execute(_BREAKS_OF_TANK, {"tank": tank_id}).all()
+    if not rows:
+        return None
+    return replace(_site(rows[0][0]), breaks=tuple(_break(b) for _, b in rows if b is not None))
 
 
 def _site(row: SiteRow) -> Site:
@@ -133,7 +159,7 @@ def load(session: Session, tank_ids: Sequence[int]) -> list[TankRows]:
     site_of, shelf_of = sites(session), kits.shelves(session)
     ranges = _ranges(session, tank_ids)
     jobs: dict[int, list[PlannedJob]] = defaultdict(list)
-    for job in session.scalars(select(CareJob).where(CareJob.tank_id.in_(tank_ids))):
+    for job in session.scalars(_JOBS, {"tanks": tank_ids}):
         jobs[job.tank_id].append(same_names(PlannedJob, job))
     found = session.execute(_tanks_query(), {"tanks": list(tank_ids)}).all()
     return [

@@ -128,11 +128,12 @@ def _tubes(moments: Sequence[datetime]) -> Any:
 
 def first_entry_at(session: Session, site_id: int) -> datetime | None:
     """When the record of the site's tanks begins."""
-    query = (
+    # one step along the index for each tank, however long its record is
+    first = (
         select(Entry.happened_at)
-        .join(Tank, Tank.id == Entry.tank_id)
-        .where(Tank.site_id == site_id, Entry.status == EntryStatus.OK.value)
+        .where(Entry.tank_id == Tank.id, Entry.status == EntryStatus.OK.value)
         .order_by(Entry.happened_at)
         .limit(1)
+        .scalar_subquery()
     )
-    return session.scalar(query)
+    return session.scalar(select(func.min(first)).select_from(Tank).where(Tank.site_id == site_id))

@@ -4,8 +4,8 @@ from flask import flash, redirect, render_template, url_for
 from flask.typing import ResponseReturnValue
 
 from app.domain.errors import Refused
-from app.services.access import devices, passphrases
-from app.services.school import tiles
+from app.services.access import passphrases
+from app.services.school import devices, tiles
 from app.web.access import bp
 from app.web.access.forms import DeviceForm, PassphraseForm
 from app.web.access.pages import DevicePage

@@ -8,8 +8,8 @@ from flask import request, url_for
 
 from app.domain import wording
 from app.services.access import invitations
-from app.services.access.devices import Device
 from app.services.access.people import Adult
+from app.services.school.devices import Device
 from app.web.access.forms import (
     ROLE_WORDS,
     InviteForm,

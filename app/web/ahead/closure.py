@@ -21,10 +21,10 @@ from app.knowledge.load import load
 from app.knowledge.model import Caution
 from app.rules.breaks import Stretch
 from app.rules.rehearsal import TROUBLES
+from app.services import absences
 from app.services.ahead import closure as told
 from app.services.ahead.closure import Closure, ReadAfter
 from app.services.ahead.closure_sums import sums_of
-from app.services.school import absences
 from app.services.workings.model import Sum
 from app.web.ahead import bp
 from app.web.ahead.shown import EstimateShown, shown

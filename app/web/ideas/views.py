@@ -8,8 +8,8 @@ from flask.typing import ResponseReturnValue
 from app.knowledge.catalogue import Plant, Species
 from app.knowledge.model import Knowledge
 from app.knowledge.search import best_first
-from app.services import tasks
-from app.services.livestock import ideas, own_species
+from app.services import own_species, tasks
+from app.services.livestock import ideas
 from app.web.ideas import bp
 from app.web.ideas.form import NEW, PLANTED, IdeaForm
 from app.web.ideas.pages import IdeaPage, doors_of, outcome

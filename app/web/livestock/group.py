@@ -14,8 +14,7 @@ from app.domain.snapshot import TankSnapshot
 from app.domain.tank import Tank
 from app.domain.wording import count, length_text
 from app.knowledge.model import Knowledge
-from app.services import tanks, tasks
-from app.services.livestock import own_species
+from app.services import own_species, tanks, tasks
 from app.services.livestock.life import GroupLife, LifeTable, lives
 from app.web.livestock import bp
 from app.web.livestock.pages import arrival_row, dated, facts_of, outlines_of, picture

@@ -13,10 +13,10 @@ from app.domain.errors import NotFound, Refused, TokenReused
 from app.domain.livestock import StockGroup
 from app.domain.tank import Site, Tank
 from app.knowledge.catalogue import Species
-from app.services import sites, tanks
+from app.services import own_species, sites, tanks
 from app.services.entries import Stamp
 from app.services.livestock import animals as animal_service
-from app.services.livestock import arrivals, own_species, settling
+from app.services.livestock import arrivals, settling
 from app.services.livestock.animals import GroupFacts
 from app.services.livestock.arrivals import EarlyQuestion
 from app.services.livestock.settling import GroupDraft

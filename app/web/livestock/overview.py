@@ -7,9 +7,8 @@ from flask.typing import ResponseReturnValue
 
 from app.domain.tank import Tank
 from app.domain.wording import count
-from app.services import tasks
+from app.services import own_species, tasks
 from app.services.livestock import animals as animal_service
-from app.services.livestock import own_species
 from app.services.livestock.needs import needs_of
 from app.web.livestock import bp
 from app.web.livestock.needs import ClashShown, clashes_of

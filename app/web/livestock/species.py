@@ -12,8 +12,8 @@ from app.domain.errors import NotFound, Refused
 from app.domain.livestock import OwnSpecies
 from app.domain.quantities import FACTS, Quantity, Unit
 from app.domain.tank import Site
-from app.services.livestock import own_species
-from app.services.livestock.own_species import SpeciesDraft
+from app.services import own_species
+from app.services.own_species import SpeciesDraft
 from app.web.fields import ChoiceField, NumberField, PageForm, plain, with_fields
 from app.web.livestock import bp
 from app.web.request import database

@@ -16,6 +16,7 @@ from app.services import board as service
 from app.services import tanks
 from app.services.board import Board, BoardLine, Wanted, few_tanks
 from app.services.tanks import TankLine
+from app.web.addresses import Addresses, numbered
 from app.web.filters import ago, short_day
 from app.web.many import bp
 from app.web.request import database, id_from, now, visitor
@@ -71,14 +72,13 @@ def _text(name: str) -> str:
 
 @dataclass(frozen=True, slots=True)
 class TankRow:
-    """One tank in the list: its state, why, the first thing to do, where and since when."""
+    """One tank in the list: its state, why; in `when` the first thing to do, where, since when."""
 
     name: str
     url: str
     state: str
     line: str
-    first: str
-    since: str = ""
+    when: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -119,9 +119,9 @@ def all_tanks() -> ResponseReturnValue:
 
 
 def _few(seen: Board, closed: Iterable[TankLine], *, is_adult: bool) -> TanksPage:
-    row = _row if is_adult else _row_for_pupils
+    row, to_tank = _row if is_adult else _row_for_pupils, _tank_addresses()
     return TanksPage(
-        tanks=tuple(row(line) for line in seen.lines),
+        tanks=tuple(row(line, to_tank) for line in seen.lines),
         heading="The one that needs somebody first stands on top." if seen.lines else "",
         may_add=may_open("tank.new"),
         doors=_doors() if len(seen.places) > 1 else (),
@@ -137,9 +137,9 @@ def _many(seen: Board, closed: Iterable[TankLine], asked: Wanted) -> TanksPage:
     heading = f"{need} somebody."
     if whole:
         heading = f"{count(len(lines), 'tank', 'tanks')}. {heading}"
-    others = len(seen.lines) - len(lines)
+    others, to_tank = len(seen.lines) - len(lines), _tank_addresses()
     return TanksPage(
-        tanks=tuple(_row(line, now()) for line in lines[start : start + _ROWS]),
+        tanks=tuple(_row(line, to_tank, now()) for line in lines[start : start + _ROWS]),
         heading=heading,
         may_add=may_open("tank.new"),
         others=count(others, "other", "others") if others else "",
@@ -169,27 +169,27 @@ def _resting(lines: tuple[BoardLine, ...]) -> str:
     )
 
 
-def _row(line: BoardLine, moment: datetime | None = None) -> TankRow:
+def _tank_addresses() -> Addresses:
+    return numbered("today.today", "tank_id")
+
+
+def _row(line: BoardLine, to_tank: Addresses, moment: datetime | None = None) -> TankRow:
     """A tank for adults; with a moment also why, where it stands and since when."""
-    outline = line.outline
-    plain = TankRow(
-        name=line.place.name,
-        url=url_for("today.today", tank_id=line.tank_id),
-        state=line.state.value,
-        line=line.state_line,
-        first=outline.first,
-    )
-    if moment is None:
-        return plain
-    where = " · ".join(t for t in (line.place.site_name, line.place.room) if t)
+    why, when = "", [_first(line.outline.first)]
+    if moment is not None:
+        why = line.outline.reason if line.is_exception else ""
+        when += [line.place.site_name, line.place.room, _since(line, moment)]
     return TankRow(
-        name=plain.name,
-        url=plain.url,
-        state=plain.state,
-        line=(outline.reason if line.is_exception else "") or line.state_line,
-        first=plain.first,
-        since=f"{where} · {_since(line, moment)}",
+        name=line.place.name,
+        url=to_tank(line.tank_id),
+        state=line.state.value,
+        line=why or line.state_line,
+        when=" · ".join(text for text in when if text),
     )
+
+
+def _first(task: str) -> str:
+    return f"First: {task}" if task else ""
 
 
 def _since(line: BoardLine, moment: datetime) -> str:
@@ -200,13 +200,13 @@ def _since(line: BoardLine, moment: datetime) -> str:
     return f"{what} {day}, {ago(line.since, moment)}"
 
 
-def _row_for_pupils(line: BoardLine) -> TankRow:
+def _row_for_pupils(line: BoardLine, to_tank: Addresses) -> TankRow:
     return TankRow(
         name=line.place.name,
-        url=url_for("today.today", tank_id=line.tank_id),
+        url=to_tank(line.tank_id),
         state=line.state.value,
         line=line.outline.child_line,
-        first=line.outline.child_first,
+        when=_first(line.outline.child_first),
     )
 
 

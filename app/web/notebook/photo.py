@@ -112,6 +112,7 @@ def _save(
                 shown=desk.visitor.is_adult,
                 token=form.once,
                 now=desk.now,
+                visitor=desk.visitor,
             )
             sign_ins.remember_hands(session, desk.visitor, int(form.hands.data))
     except Refused as refused:
@@ -223,8 +224,14 @@ def fix_photo(tank_id: int, photo_id: int) -> ResponseReturnValue:
         known = photos.spots(session, tank_id, keeper=sees_all())
     form = PhotoForm.at(desk, known, found)
     if form.is_submitted() and (facts := form.facts(desk)):
-        _change(tank_id, photo_id, facts)
-        return redirect(url_for("notebook.photo", tank_id=tank_id, photo_id=photo_id), 303)
+        try:
+            _change(tank_id, photo_id, facts)
+        except Refused as refused:
+            if not refused.field:
+                raise
+            form.complain(refused.field, str(refused))
+        else:
+            return redirect(url_for("notebook.photo", tank_id=tank_id, photo_id=photo_id), 303)
     page = AddPage(
         desk=desk,
         form=form,

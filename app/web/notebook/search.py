@@ -15,7 +15,7 @@ from app.services.notebook import Found
 from app.web.notebook import bp
 from app.web.notebook.pages import PhotoShown, photo_shown, sees_all
 from app.web.request import database, now
-from app.web.story.pages import Row, row_of
+from app.web.story.pages import Row, entry_addresses, row_of
 
 LONGEST = 80
 
@@ -39,12 +39,13 @@ def search(tank_id: int) -> ResponseReturnValue:
         tank = tanks.tank(session, tank_id)
         zone = zone_of(session, tank_id)
         found = books.search(session, tank_id, text, keeper=sees_all()) if text else None
+    to_entry = entry_addresses(tank_id)
     page = SearchPage(
         tank=tank,
         text=text,
         found=found,
         days=tuple(
-            (wording.dated(day), tuple(row_of(line, tank_id, zone, now()) for line in lines))
+            (wording.dated(day), tuple(row_of(line, to_entry, zone, now()) for line in lines))
             for day, lines in groupby(found.entries if found else (), lambda line: line.local_day)
         ),
         photos=tuple(photo_shown(each, zone) for each in (found.photos if found else ())),

@@ -12,8 +12,7 @@ from wtforms.validators import Length
 
 from app.domain.snapshot import TankSnapshot
 from app.knowledge.model import Caution
-from app.services import words
-from app.services.livestock import own_species
+from app.services import own_species, words
 from app.services.papers import risk as risk_service
 from app.services.papers import texts
 from app.services.papers import transfer as transfer_service

@@ -8,7 +8,7 @@ from flask.typing import ResponseReturnValue
 
 from app.domain.calendar import somebody_comes
 from app.domain.snapshot import TankSnapshot
-from app.services.livestock import own_species
+from app.services import own_species
 from app.services.papers import cards
 from app.services.papers import wall_chart as chart_service
 from app.services.papers import week as week_service

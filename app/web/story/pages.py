@@ -15,6 +15,7 @@ from app.domain.records import EntryKind, EntryStatus, Reading
 from app.services.access.people import Visitor
 from app.services.entries import CLOCK_SLIP
 from app.services.story import StoryLine, StoryPage
+from app.web.addresses import Addresses, numbered
 from app.web.filters import clock_parts, short_day, span
 from app.web.request import id_from
 from app.web.saved import fix_url, icon_of, undo_url
@@ -126,6 +127,7 @@ def timeline_page(
 def _days(tank_id: int, found: StoryPage, now: datetime, above: datetime | None) -> Iterator[Day]:
     """The days of a page; with `above`, the gaps between them too."""
     site, today = found.site, local_day(now, found.site.zone)
+    to_entry = entry_addresses(tank_id)
     for day, lines in groupby(found.lines, key=lambda line: line.local_day):
         of_day = tuple(lines)
         gap, long, nobody = "", "", False
@@ -138,7 +140,7 @@ def _days(tank_id: int, found: StoryPage, now: datetime, above: datetime | None)
         yield Day(
             title=_day_title(day, today),
             summary=_summary(of_day),
-            rows=tuple(row_of(line, tank_id, site.zone, now) for line in of_day),
+            rows=tuple(row_of(line, to_entry, site.zone, now) for line in of_day),
             gap=gap,
             gap_long=long,
             nobody_meant=nobody,
@@ -168,10 +170,15 @@ def _summary(lines: tuple[StoryLine, ...]) -> str:
     return said
 
 
-def row_of(line: StoryLine, tank_id: int, zone: str, now: datetime) -> Row:
+def entry_addresses(tank_id: int) -> Addresses:
+    """The addresses of the entries of a tank, by their numbers."""
+    return numbered("story.entry", "entry_id", tank_id=tank_id)
+
+
+def row_of(line: StoryLine, to_entry: Addresses, zone: str, now: datetime) -> Row:
     """One entry as a row."""
     return Row(
-        url=url_for("story.entry", tank_id=tank_id, entry_id=line.entry_id),
+        url=to_entry(line.entry_id),
         stamp=line.happened_at.astimezone(ZoneInfo(zone)).strftime("%Y-%m-%dT%H:%M"),
         clock=clock_parts(line.happened_at, zone),
         icon="fixed" if line.replaces_id is not None else icon_of(line),
@@ -228,6 +235,7 @@ def entry_page(
     now: datetime,
 ) -> EntryPage:
     """One entry with its history."""
+    to_entry = entry_addresses(tank_id)
     happened = wording.when_text(line.happened_at, zone, now)
     recorded = wording.when_text(line.recorded_at, zone, now)
     facts = [("It happened", happened), ("Written down", f"{recorded} by {line.author}")]
@@ -238,10 +246,10 @@ def entry_page(
             typed = " ".join(p for p in (_typed(reading), reading.unit, reading.basis) if p)
             facts.append((f"{FACTS[reading.quantity].label} as typed", typed))
     return EntryPage(
-        row=row_of(line, tank_id, zone, now),
+        row=row_of(line, to_entry, zone, now),
         day=wording.full_day(line.local_day),
         facts=tuple(facts),
-        history=tuple(row_of(each, tank_id, zone, now) for each in history),
+        history=tuple(row_of(each, to_entry, zone, now) for each in history),
         undo_url=undo_url(line, tank_id, visitor, now),
         fix_url=fix_url(line, tank_id, visitor, now),
         story_url=url_for("story.story", tank_id=tank_id),

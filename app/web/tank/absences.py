@@ -10,9 +10,8 @@ from wtforms.validators import Length
 
 from app.domain.errors import NotFound, Refused
 from app.domain.tank import Tank
-from app.services import tasks
-from app.services.school import absences
-from app.services.school.absences import ComingBreak
+from app.services import absences, tasks
+from app.services.absences import ComingBreak
 from app.web.fields import PageForm
 from app.web.request import database, now, show_state, stamp_now
 from app.web.tank import bp

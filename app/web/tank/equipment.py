@@ -131,9 +131,9 @@ def change_equipment(tank_id: int, equipment_id: int) -> ResponseReturnValue:
     if draft is not None:
         try:
             with database().writing() as session:
-                service.change(session, equipment_id, draft)
+                service.change(session, equipment_id, draft, visitor=visitor())
         except Refused as refused:
-            form.complain("name", str(refused))
+            form.complain(refused.field or "name", str(refused))
         else:
             flash(f"Saved: {draft.name}.", "saved")
             return redirect(url_for("tank.equipment", tank_id=tank_id), 303)

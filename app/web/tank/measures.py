@@ -17,8 +17,7 @@ from app.domain.kit import Kit
 from app.domain.livestock import StockGroup
 from app.domain.tank import Site, Tank, TankFacts, TankForm, TankShape
 from app.domain.wording import NBSP, count, number
-from app.services import measures, sites, tanks, tasks
-from app.services.livestock import own_species
+from app.services import measures, own_species, sites, tanks, tasks
 from app.services.measures import Drawing, VolumeShown
 from app.services.workings.glass import FORMS, refuse_too_high
 from app.services.workings.model import CannotWork

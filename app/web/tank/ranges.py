@@ -9,9 +9,8 @@ from flask.typing import ResponseReturnValue
 from app.domain.quantities import FACTS, Unit
 from app.domain.series import Band
 from app.domain.tank import Tank
+from app.services import own_species, tanks, tasks
 from app.services import ranges as range_service
-from app.services import tanks, tasks
-from app.services.livestock import own_species
 from app.services.transaction import one_transaction
 from app.web.range_form import RANGED, ends_text, range_form, typed_ranges, unit_words
 from app.web.request import database, now, visitor

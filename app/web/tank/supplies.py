@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import date
 from typing import Any, Final, Self
 
 from flask import flash, redirect, render_template, url_for
@@ -14,19 +14,17 @@ from app.domain.calendar import local_day
 from app.domain.errors import Refused
 from app.domain.kit import Kit, Supply, SupplyFacts
 from app.domain.tank import Site, Tank
-from app.domain.wording import dated
 from app.knowledge.model import Caution
+from app.services import absences, sites, supply_use, tanks, tasks, words
 from app.services import kits as kit_service
-from app.services import sites, supply_use, tanks, tasks, words
 from app.services import supplies as service
-from app.services.school import absences
 from app.services.supplies import KIND_WORDS
 from app.services.supply_use import AMOUNTS, SupplyOutlook, amount_text
 from app.services.workings.model import Unit
 from app.services.workings.units import LITERS
 from app.web.fields import NOT_YET, ChoiceField, DayField, NumberField, PageForm, plain
-from app.web.filters import age
-from app.web.request import database, now, show_state
+from app.web.filters import lasts
+from app.web.request import database, now, show_state, visitor
 from app.web.tank import bp
 
 _LONG: Final = "Use 80 letters at most."
@@ -115,6 +113,8 @@ class FactsForm(PageForm):
             "opened_on": known.opened_on,
             "expires_on": known.expires_on,
             "label_ml": plain(known.label_ml),
+            # a page without the label sends no units of it
+            "label_ml_unit": next(iter(_FLUID)),
             "label_l": plain(
                 None if known.label_l is None else round(_WATER[water].from_kept(known.label_l), 3)
             ),
@@ -221,16 +221,12 @@ class SupplyPage:
 
 def _row(outlook: SupplyOutlook, site: Site) -> SupplyRow:
     supply = outlook.supply
-    lasts = "can’t tell"
-    if outlook.days is not None:
-        lasts = f"about {age(timedelta(days=round(outlook.days)))}"
-        if outlook.ends_on is not None:
-            lasts += f", to {dated(outlook.ends_on)}"
+    days = outlook.days
     return SupplyRow(
         supply=supply,
         kind=KIND_WORDS[supply.kind],
         left=amount_text(supply.left, supply.unit, site),
-        lasts=lasts,
+        lasts="can’t tell" if days is None else lasts(days, outlook.ends_on),
         outlook=outlook,
     )
 
@@ -278,7 +274,7 @@ def supply(tank_id: int, supply_id: int) -> ResponseReturnValue:
     if facts is not None:
         try:
             with database().writing() as session:
-                service.change(session, supply_id, facts)
+                service.change(session, supply_id, facts, visitor=visitor())
         except Refused as refused:
             form.complain("name", str(refused))
         else:

@@ -5,9 +5,8 @@ from flask.typing import ResponseReturnValue
 from sqlalchemy.orm import Session
 
 from app.domain.snapshot import TankSnapshot
-from app.services import board, maturing, ranges, tasks
+from app.services import board, maturing, own_species, ranges, tasks
 from app.services.ahead import ledger
-from app.services.livestock import own_species
 from app.services.school import rota
 from app.services.school.tiles import Hands
 from app.web.request import database, now, show_state, visitor

@@ -4,12 +4,16 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import timedelta
 
+from flask import url_for
+
 from app.domain import wording
 from app.domain.calendar import local_day
 from app.domain.marks import MarkKind, TaskMark
 from app.domain.snapshot import TankSnapshot
 from app.rules.model import Evaluation, Task
 from app.services.marks import PastMark
+from app.services.supply_use import SupplyOutlook, amount_text
+from app.web.filters import lasts
 from app.web.task_card import Reason, TaskCard, reason_of, task_card, task_cards
 from app.web.todo.marks import MarkForm
 
@@ -27,12 +31,23 @@ class AsideLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ShelfLine:
+    """A supply to buy soon: for how long it lasts, and what that rests on."""
+
+    name: str
+    lasts: str
+    because: tuple[str, ...]
+    url: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TodoPage:
-    """Everything that is due, in bands by day, and what is good to know."""
+    """Everything that is due, in bands by day, what to buy, and what is good to know."""
 
     now: tuple[TaskCard, ...]
     week: tuple[TaskCard, ...]
     later: tuple[TaskCard, ...]
+    shelf: tuple[ShelfLine, ...]
     notes: tuple[Reason, ...]
     set_aside: tuple[AsideLine, ...]
 
@@ -46,7 +61,9 @@ class WhyPage:
     past: tuple[str, ...]
 
 
-def todo_page(snapshot: TankSnapshot, seen: Evaluation, *, is_adult: bool) -> TodoPage:
+def todo_page(
+    snapshot: TankSnapshot, seen: Evaluation, shelf: Sequence[SupplyOutlook], *, is_adult: bool
+) -> TodoPage:
     """The page from what is known of the tank."""
 
     def cards(wanted: Iterable[Task]) -> tuple[TaskCard, ...]:
@@ -58,6 +75,7 @@ def todo_page(snapshot: TankSnapshot, seen: Evaluation, *, is_adult: bool) -> To
         now=cards(t for t in seen.tasks if ahead[t.key] <= none),
         week=cards(t for t in seen.tasks if none < ahead[t.key] < _WEEK),
         later=cards(t for t in seen.tasks if ahead[t.key] >= _WEEK),
+        shelf=tuple(_shelf_line(outlook, snapshot) for outlook in shelf),
         notes=tuple(reason_of(f, snapshot, is_adult=is_adult) for f in seen.notes),
         set_aside=tuple(
             AsideLine(
@@ -67,6 +85,18 @@ def todo_page(snapshot: TankSnapshot, seen: Evaluation, *, is_adult: bool) -> To
             )
             for aside in seen.set_aside
         ),
+    )
+
+
+def _shelf_line(outlook: SupplyOutlook, snapshot: TankSnapshot) -> ShelfLine:
+    supply = outlook.supply
+    left = amount_text(supply.left, supply.unit, snapshot.site)
+    counted = f"{left} left on {wording.dated(supply.counted_on)}."
+    return ShelfLine(
+        name=supply.name,
+        lasts=lasts(outlook.days or 0.0, outlook.ends_on),
+        because=tuple(text for text in (counted, outlook.words, outlook.shortfall) if text),
+        url=url_for("tank.supply", tank_id=snapshot.tank.id, supply_id=supply.id),
     )
 
 

@@ -4,7 +4,7 @@ from flask import flash, redirect, render_template, url_for
 from flask.typing import ResponseReturnValue
 
 from app.domain.errors import NotFound
-from app.services import marks, tasks
+from app.services import marks, supply_use, tasks
 from app.web.request import database, now, show_state, visitor
 from app.web.todo import bp
 from app.web.todo.marks import MarkForm, keep
@@ -16,8 +16,9 @@ def todo(tank_id: int) -> ResponseReturnValue:
     """Everything that is due, ordered by what could hurt most."""
     with database().reading() as session:
         snapshot, seen = tasks.look(session, [tank_id], now=now())[tank_id]
+        shelf = supply_use.soon(session, snapshot)
     show_state(seen)
-    page = todo_page(snapshot, seen, is_adult=visitor().is_adult)
+    page = todo_page(snapshot, seen, shelf, is_adult=visitor().is_adult)
     return render_template("todo/todo.html", page=page)
 
 

@@ -129,7 +129,12 @@ def fix(tank_id: int, entry_id: int) -> ResponseReturnValue:
         if form is not None and (sheet := form.sheet(desk)) and chosen:
             correct = _correct(desk, entry_id, chosen)
             sheet = _at_its_moment(sheet, line)
-            return put_down(desk, form, sheet, correct, remember_tile=False)
+            try:
+                return put_down(desk, form, sheet, correct, remember_tile=False)
+            except Refused as refused:
+                if not refused.field:
+                    raise
+                form.complain(refused.field, str(refused))
     page = FixPage(desk=desk, form=form, reason=reason, line=line, fields=fields)
     return render_template("writing/fix.html", page=page), 422 if request.method == "POST" else 200
 

@@ -92,21 +92,19 @@ def put_down(
         then: Where to go on with the tank and the saved entry; by default to Today.
     """
     stamp = stamp_of(desk, form, sheet.happened_at)
-    with database().writing() as session:
-        try:
+    try:
+        with database().writing() as session:
             saved = (record or _record(desk))(session, stamp, sheet)
-        except TokenReused as reused:
-            session.rollback()
-            return _both(session, desk, form, reused.entry_id)
-        except ChangedMeanwhile as changed:
-            session.rollback()
-            return _both(session, desk, form, changed.entry_id, changed=True)
-        if isinstance(saved, EarlyQuestion):
-            return ask_early(desk.tank_id, form, saved)
-        if isinstance(saved, MealQuestion):
-            return _ask_again(desk, form, saved)
-        if remember_tile:
-            sign_ins.remember_hands(session, desk.visitor, int(form.hands.data))
+            if isinstance(saved, EarlyQuestion):
+                return ask_early(desk.tank_id, form, saved)
+            if isinstance(saved, MealQuestion):
+                return _ask_again(desk, form, saved)
+            if remember_tile:
+                sign_ins.remember_hands(session, desk.visitor, int(form.hands.data))
+    except TokenReused as reused:
+        return _both(desk, form, reused.entry_id)
+    except ChangedMeanwhile as changed:
+        return _both(desk, form, changed.entry_id, changed=True)
     return (then or saved_page)(desk.tank_id, saved.entry_id)
 
 
@@ -166,19 +164,17 @@ def ask_early(tank_id: int, form: PageForm, question: EarlyQuestion) -> Response
 
 
 def _both(
-    session: Session, desk: Desk, form: PageForm, entry_id: int, *, changed: bool = False
+    desk: Desk, form: PageForm, entry_id: int, *, changed: bool = False
 ) -> ResponseReturnValue:
     typed = form.typed()
+    # a session that writes reads nicknames, also for whoever is not shown them
+    with database().reading() as session:
+        pupils, among = not desk.visitor.is_adult, desk.visitor.tank_ids
+        saved = story.line(session, desk.tank_id, entry_id, pupils=pupils, among=among)
     page = BothPage(
         changed=changed,
         tank_id=desk.tank_id,
-        saved=story.line(
-            session,
-            desk.tank_id,
-            entry_id,
-            pupils=not desk.visitor.is_adult,
-            among=desk.visitor.tank_ids,
-        ),
+        saved=saved,
         zone=desk.site.zone,
         now_typed=tuple(
             _in_words(form, name, value)

@@ -9,8 +9,9 @@ from sqlalchemy.orm import Session
 from app.domain.errors import NotFound, Refused
 from app.domain.people import Role
 from app.services import story
-from app.services.access import devices, invitations, people, sign_ins
+from app.services.access import invitations, people, sign_ins
 from app.services.access.people import Adult, Visitor
+from app.services.school import devices
 from tests.record import ONE_SCOOP, Record
 from tests.services.access.test_sign_ins import HERS, came
 from tests.web.test_access import add_tank

@@ -2,6 +2,8 @@
 
 import os
 import sqlite3
+import subprocess
+import sys
 import threading
 from collections.abc import Iterator
 from contextlib import closing
@@ -214,6 +216,31 @@ def test_a_backup_made_while_others_write_is_a_whole_moment(
             rows["entry"]
         ), "a header without its detail"
     assert sorted(r.rows["entry"] for r in reports) == [r.rows["entry"] for r in reports]
+
+
+@pytest.mark.sqlite_only("copies and damage of the file")
+def test_what_is_saved_after_a_backup_is_seen_by_every_other_program(
+    kept: tuple[Record, Settings], tmp_path: Path
+) -> None:
+    # SQLite, "How To Corrupt An SQLite Database File", section 2.2: opening and closing the file
+    # by other means drops this process's locks. The next program to leave then takes itself for
+    # the last one and removes the log, and what is written to it afterwards is gone.
+    record, settings = kept
+    before = _counted_elsewhere(settings.database_file)
+    keeping.back_up(settings, tmp_path / "monday.sqlite", now=MONDAY)
+    assert _counted_elsewhere(settings.database_file) == before
+    record.write(ONE_SCOOP)
+    assert _counted_elsewhere(settings.database_file) == before + 1
+
+
+def _counted_elsewhere(file: Path) -> int:
+    """The entries that a program of its own finds in a record, before it leaves."""
+    count = (
+        "import sqlite3, sys; record = sqlite3.connect(sys.argv[1]); "
+        "print(*record.execute('SELECT count(*) FROM entry').fetchone()); record.close()"
+    )
+    said = subprocess.run([sys.executable, "-c", count, str(file)], check=True, capture_output=True)
+    return int(said.stdout)
 
 
 @pytest.mark.sqlite_only("copies and damage of the file")

@@ -10,10 +10,10 @@ from app.domain.drafts import NewJob, NewLook, NewStockEvent, NewTest
 from app.domain.quantities import Quantity
 from app.domain.records import JobKind, Sign, StockEventKind
 from app.knowledge.load import load
-from app.services import entries, tanks
+from app.services import absences, entries, tanks
 from app.services.livestock import animals
 from app.services.papers.welfare import Need, WelfareRecord, welfare_record
-from app.services.school import absences, school_days
+from app.services.school import school_days
 from tests.record import ALL_FINE, MONDAY, ONE_SCOOP, Record, reading
 from tests.services.papers.conftest import Look
 

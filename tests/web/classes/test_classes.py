@@ -5,8 +5,7 @@ from datetime import timedelta
 import pytest
 
 from app.clock import FixedClock
-from app.services.access import devices
-from app.services.school import classes, rota, tiles
+from app.services.school import classes, devices, rota, tiles
 from app.services.school.classes import ClassFacts
 from app.services.sharing import links
 from app.services.sharing.links import LinkKind

@@ -2,7 +2,8 @@
 
 import pytest
 
-from app.services.livestock import animals, own_species
+from app.services import own_species
+from app.services.livestock import animals
 from app.services.sites import FIRST
 from tests.page_checker import CheckedClient
 from tests.record import MONDAY, Record

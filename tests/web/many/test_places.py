@@ -8,9 +8,8 @@ from app.domain.errors import Refused
 from app.domain.kit import KitFacts, SupplyFacts
 from app.domain.quantities import Quantity
 from app.domain.tank import TankFacts, TankShape
-from app.services import kits, sites, supplies, tanks, tasks
-from app.services.livestock import own_species
-from app.services.livestock.own_species import SpeciesDraft
+from app.services import kits, own_species, sites, supplies, tanks, tasks
+from app.services.own_species import SpeciesDraft
 from app.services.sites import FIRST, SiteDraft
 from app.storage.models.access import Person, TankAccess
 from tests.page_checker import CheckedClient

@@ -176,3 +176,47 @@ def test_a_slip_in_one_form_leaves_the_other_as_it_was(
 def test_what_is_not_there_and_who_may_not(adult: CheckedClient, helper: CheckedClient) -> None:
     assert adult.get(f"{LIST}/99").status_code == 404
     assert helper.get(LIST).status_code == 403
+
+
+@pytest.mark.parametrize(
+    ("grams", "told"),
+    # 0.5 g a day: 14 days are low, by the project's own choice; 14.5 are not
+    [("7", True), ("7.25", False)],
+)
+def test_what_runs_low_stands_on_to_do(
+    adult: CheckedClient, helper: CheckedClient, record: Record, grams: str, told: bool
+) -> None:
+    add(adult, FLAKES | {"left": grams})
+    feed(record, 0.5)
+    page = seen(adult, "/tank/1/to-do")
+    said = (
+        "Flakes : lasts about 14 days, to Monday 22 February 2027. "
+        "7 g left on Monday 8 February 2027. 0.5 g a day in the last 28 days."
+    )
+    assert (said in page) is told
+    assert ("Buy soon" in page) is told
+    assert "Buy soon" not in seen(helper, "/tank/1/")
+
+
+def test_what_is_too_little_for_a_break_stands_on_to_do(
+    adult: CheckedClient, record: Record
+) -> None:
+    add(adult, FLAKES | {"left": "8"})
+    feed(record, 0.5)
+    assert "Buy soon" not in seen(adult, "/tank/1/to-do")
+    with record.database.writing() as session:
+        school_days.add(session, sites.FIRST, date(2027, 2, 20), date(2027, 2, 28), "Winter break")
+    page = seen(adult, "/tank/1/to-do")
+    assert "Flakes : lasts about 16 days" in page
+    assert "Too little for “Winter break”" in page
+
+
+def test_what_stands_on_the_page_of_one_food_can_be_saved(
+    adult: CheckedClient, record: Record
+) -> None:
+    add(adult, FLAKES)
+    page = f"{LIST}/{known(record)[0].id}"
+    form = opened(adult, page, at=1) | {"expires_on": "2027-12-01"}
+    assert "label_ml_unit" not in form
+    assert adult.post(page, data=form).status_code == 303
+    assert known(record)[0].expires_on == date(2027, 12, 1)

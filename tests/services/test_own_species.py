@@ -5,8 +5,9 @@ from dataclasses import replace
 import pytest
 
 from app.domain.errors import NotFound, Refused
-from app.services.livestock import animals, own_species
-from app.services.livestock.own_species import SpeciesDraft
+from app.services import own_species
+from app.services.livestock import animals
+from app.services.own_species import SpeciesDraft
 from app.services.sites import FIRST
 from tests.record import Record
 

@@ -6,7 +6,8 @@ import pytest
 
 from app.domain.errors import NotFound, Refused
 from app.domain.people import Role
-from app.services.access import devices, sign_ins
+from app.services.access import sign_ins
+from app.services.school import devices
 from tests.record import Record
 from tests.services.access.test_people import invited, seen_as
 from tests.services.access.test_sign_ins import came
