@@ -116,7 +116,14 @@ _OPTIONS = {
 
 
 def _said(done: Imported) -> str:
-    known = f"; {done.known} were there already" if done.known else ""
-    return (
+    there = done.standing
+    known = f"; {there.known} were there already" if there.known else ""
+    said = (
         f"{done.added} readings were saved{known}." if done.added else "Nothing new in this file."
     )
+    if there.different:
+        said += (
+            f" At {there.different} moments another value stands, and stays. If the clock or the "
+            "unit was wrong before, take that import back in the Story first."
+        )
+    return said

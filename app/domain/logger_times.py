@@ -66,6 +66,12 @@ def is_short_date(text: str) -> bool:
     return _SHORT.match(text.strip()) is not None
 
 
+def is_same_both_ways(text: str) -> bool:
+    """Whether a short date is one day in either order, such as 4/4/2026."""
+    match = _SHORT.match(text.strip())
+    return match is not None and int(match[1]) == int(match[3])
+
+
 def is_date(text: str) -> bool:
     """Whether a text begins with a date, in whatever order."""
     bare = text.strip()

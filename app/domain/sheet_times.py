@@ -21,11 +21,17 @@ def day_first_of(dates: Iterable[str]) -> bool | None:
 
 
 def asks_for_order(dates: Iterable[str]) -> str:
-    """The first date that can be read both ways while none tells how, or ""."""
+    """The first date that can be read both ways while none tells how, or "".
+
+    One such as 4/4/2026 is named only where there is no better one: it shows nothing to choose.
+    """
     found = list(islice(dates, _LOOKED_AT))
     if logger_times.day_first_in(found) is not None:
         return ""
-    return next((text for text in found if logger_times.is_short_date(text)), "")
+    short = [text for text in found if logger_times.is_short_date(text)]
+    return next(
+        (text for text in short if not logger_times.is_same_both_ways(text)), "".join(short[:1])
+    )
 
 
 class WallClock:

@@ -41,6 +41,15 @@ def test_the_same_file_again_adds_nothing(run: Run, record: Record, logger: str)
     told = run("import", logger, *SAID)
     assert told.exit_code == 0
     assert "Nothing new" in told.stdout
+    assert "another value" not in told.stdout
+
+
+def test_a_file_read_on_another_clock_says_what_stays(
+    run: Run, record: Record, logger: str
+) -> None:
+    run("import", logger, *SAID)
+    told = run("import", logger, *SAID, "--zone=-06:00")
+    assert "moments another value stands, and stays" in told.stdout
 
 
 def test_a_dry_run_saves_nothing(run: Run, record: Record, logger: str, settings: Settings) -> None:

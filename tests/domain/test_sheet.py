@@ -201,6 +201,8 @@ def test_it_is_asked_only_where_a_date_can_be_read_both_ways() -> None:
     assert asks_for_order(["4/5/2026"]) == "4/5/2026"
     assert asks_for_order(["4/5/2026", "13/5/2026"]) == ""
     assert asks_for_order(["2026-04-05"]) == ""
+    assert asks_for_order(["4/4/2026", "04/04/2026", "4/5/2026"]) == "4/5/2026"
+    assert asks_for_order(["4/4/2026"]) == "4/4/2026"
 
 
 @pytest.mark.parametrize(

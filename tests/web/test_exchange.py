@@ -63,7 +63,37 @@ def test_what_the_file_does_not_say_is_asked(adult: CheckedClient, record: Recor
     assert adult.post(URL, data=told).status_code == 422
     looked = adult.post(URL, data=told | {"offset": "-05:00"})
     assert looked.status_code == 200
-    assert "Save 1 readings" in looked.text
+    assert "Save 1 reading<" in looked.text
+
+
+def test_the_file_is_kept_while_another_field_asks(adult: CheckedClient, record: Record) -> None:
+    asked = hand_in(adult, GOOD, clock="fixed")
+
+    assert asked.status_code == 422
+    assert "Enter the offset" in words_of(asked.text)
+    assert "It is read already." in words_of(asked.text)
+    looked = adult.post(URL, data=form_on(asked.text) | {"offset": "-05:00"})
+    assert "Save 3 readings" in looked.text
+
+
+def test_a_file_that_stands_here_already_says_so_before_it_is_saved(
+    adult: CheckedClient, record: Record
+) -> None:
+    adult.post(URL, data=form_on(hand_in(adult, GOOD).text) | {"save": "yes"})
+
+    same = words_of(hand_in(adult, GOOD).text)
+    assert "Stand here already 3 readings" in same
+    assert "There is nothing new in this file." in same
+
+    # an hour further west 10:00 becomes 11:00, where 26 °C stands and not 25
+    moved = hand_in(adult, GOOD, clock="fixed", offset="-06:00")
+    shown = words_of(moved.text)
+    assert "1 of these moments has another value here." in shown
+    assert "take that import back first" in shown
+    assert "Save 2 readings" in shown
+    answer = adult.post(URL, data=form_on(moved.text) | {"save": "yes"})
+    told = words_of(adult.get(answer.location).text)
+    assert "1 stood here already, 1 of them with another value, which stays." in told
 
 
 @pytest.mark.parametrize(

@@ -1,6 +1,6 @@
 """The file of a logger comes in: once, whole, and as one entry."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -26,12 +26,23 @@ _ROWS_AT_ONCE: Final = 5000
 
 
 @dataclass(frozen=True, slots=True)
+class Standing:
+    """How many of a file's moments hold a logger's reading already, and how many another value.
+
+    The other value may come from the same file, brought in with a wrong clock or unit.
+    """
+
+    known: int
+    different: int
+
+
+@dataclass(frozen=True, slots=True)
 class Imported:
-    """What an import did: its entry (None if nothing was new), readings added, readings known."""
+    """What an import did: its entry (None if nothing was new), readings added, what stood there."""
 
     entry_id: int | None
     added: int
-    known: int
+    standing: Standing
 
 
 def content_of(file: Path) -> bytes:
@@ -78,9 +89,10 @@ def import_logger(
     zone = zone_of(session, tank_id)
     known = _known(session, tank_id, preview)
     fresh = [reading for reading in preview.readings if reading.at not in known]
+    stands = _held_against(preview, known)
     if not fresh:
         session.rollback()
-        return Imported(None, 0, len(preview.readings))
+        return Imported(None, 0, stands)
     last = fresh[-1].at
     header = {
         "tank_id": tank_id,
@@ -100,13 +112,24 @@ def import_logger(
         progress(start + len(chunk), len(fresh))
     logger_days.summarize(session, entry_id)
     finish(session)
-    return Imported(entry_id, len(fresh), len(preview.readings) - len(fresh))
+    return Imported(entry_id, len(fresh), stands)
 
 
-def _known(session: Session, tank_id: int, preview: LoggerPreview) -> frozenset[datetime]:
-    """Moments for which a logger's reading is in force already."""
+def standing(session: Session, tank_id: int, preview: LoggerPreview) -> Standing:
+    """What of a file stands here already, before it is saved; the preview holds a reading."""
+    return _held_against(preview, _known(session, tank_id, preview))
+
+
+def _held_against(preview: LoggerPreview, known: Mapping[datetime, float | None]) -> Standing:
+    there = [reading for reading in preview.readings if reading.at in known]
+    other = sum(known[reading.at] != reading.value for reading in there)
+    return Standing(len(there), other)
+
+
+def _known(session: Session, tank_id: int, preview: LoggerPreview) -> dict[datetime, float | None]:
+    """The logger's readings that are in force already, by moment."""
     query = (
-        select(Reading.at)
+        select(Reading.at, Reading.value)
         .join(Entry, Entry.id == Reading.entry_id)
         .where(
             Reading.tank_id == tank_id,
@@ -116,7 +139,7 @@ def _known(session: Session, tank_id: int, preview: LoggerPreview) -> frozenset[
             Entry.kind == EntryKind.LOGGER.value,
         )
     )
-    return frozenset(session.scalars(query))
+    return {row.at: row.value for row in session.execute(query)}
 
 
 def _free_token(session: Session, tank_id: int, digest: str) -> str:

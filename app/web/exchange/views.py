@@ -15,6 +15,7 @@ from app.domain.tank import Site, Tank
 from app.domain.wording import count, degrees, duration, when_text
 from app.services import sites, tanks
 from app.services.exchange import loggers
+from app.services.exchange.loggers import Standing
 from app.web.exchange import bp
 from app.web.fields import ChoiceField
 from app.web.handed_in import FileForm, handed_in
@@ -70,11 +71,16 @@ class LoggerForm(FileForm):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ImportPage:
-    """The form, and what the file holds once it was read."""
+    """The form, and what the file holds once it was read.
+
+    `new` counts what would be saved, and `different` says that other values stand here; or "".
+    """
 
     tank: Tank
     form: LoggerForm
     preview: LoggerPreview | None
+    new: str
+    different: str
     findings: tuple[tuple[str, str], ...]
     bad_rows: tuple[tuple[int, str], ...]
 
@@ -89,13 +95,20 @@ def choose(tank_id: int) -> ResponseReturnValue:
     preview = _preview(form, site) if form.is_submitted() else None
     if preview is not None and request.form.get("save") and preview.is_ready:
         return _save(tank_id, form, preview)
+    standing = Standing(0, 0)
     if preview is not None:
         form.offer(site, preview.headings)
+        if preview.is_ready:
+            with database().reading() as session:
+                standing = loggers.standing(session, tank_id, preview)
+    fresh = len(preview.readings) - standing.known if preview else 0
     page = ImportPage(
         tank=tank,
         form=form,
         preview=preview,
-        findings=_findings(preview, site) if preview else (),
+        new=count(fresh, "reading", "readings") if fresh else "",
+        different=_different(standing),
+        findings=_findings(preview, standing, site) if preview else (),
         bad_rows=tuple((b.line, b.reason) for b in preview.bad_rows[:MOST_SHOWN])
         if preview
         else (),
@@ -106,12 +119,10 @@ def choose(tank_id: int) -> ResponseReturnValue:
 
 def _preview(form: LoggerForm, site: Site) -> LoggerPreview | None:
     form.validate()
+    content = handed_in(form)  # kept also where another field asks
     if form.clock.data == "fixed" and not form.text("offset"):
         form.complain("offset", "Enter the offset, such as -05:00.")
-    if form.errors:
-        return None
-    content = handed_in(form)
-    if content is None:
+    if content is None or form.errors:
         return None
     try:
         return read_logger(content, form.choice(site), now=now())
@@ -131,22 +142,35 @@ def _save(tank_id: int, form: LoggerForm, preview: LoggerPreview) -> ResponseRet
             now=now(),
         )
     said = f"{count(done.added, 'reading', 'readings')} saved"
-    if done.known:
-        said += f", {done.known} stood here already"
+    if done.standing.known:
+        said += f", {done.standing.known} stood here already"
+    if done.standing.different:
+        said += f", {done.standing.different} of them with another value, which stays"
     flash(f"{said}.", "saved")
     return redirect(url_for("today.today", tank_id=tank_id), 303)
+
+
+def _different(standing: Standing) -> str:
+    if not standing.different:
+        return ""
+    said = count(standing.different, "of these moments has", "of these moments have")
+    return f"{said} another value here."
 
 
 def _bad_rows(preview: LoggerPreview) -> tuple[tuple[int, str], ...]:
     return tuple((bad.line, bad.reason) for bad in preview.bad_rows[:MOST_SHOWN])
 
 
-def _findings(preview: LoggerPreview, site: Site) -> tuple[tuple[str, str], ...]:
+def _findings(
+    preview: LoggerPreview, standing: Standing, site: Site
+) -> tuple[tuple[str, str], ...]:
     lines = [("Rows", str(preview.rows)), ("Bad rows", str(preview.bad_count))]
     if preview.blanks:
         lines.append(("Rows without a value", str(preview.blanks)))
     if preview.doubles:
         lines.append(("Rows that say the same again", str(preview.doubles)))
+    if standing.known:
+        lines.append(("Stand here already", count(standing.known, "reading", "readings")))
     if preview.readings:
         first, last = preview.readings[0].at, preview.readings[-1].at
         lines += [

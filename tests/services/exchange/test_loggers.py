@@ -12,7 +12,7 @@ from app.domain.logger_file import ColumnChoice, LoggerPreview, read_logger
 from app.domain.quantities import Quantity
 from app.services import entries, story, tasks, trends
 from app.services.exchange import loggers
-from app.services.exchange.loggers import Imported
+from app.services.exchange.loggers import Imported, Standing
 from app.storage.models.entry import Entry
 from app.storage.models.water import Reading
 from tests.record import Record, reading
@@ -129,15 +129,25 @@ def test_the_same_file_twice_adds_nothing(record: Record) -> None:
     assert take_in(record, THREE).added == 3
     before = counted(record)
     again = take_in(record, THREE.replace(",", ";"))
-    assert (again.entry_id, again.added, again.known) == (None, 0, 3)
+    assert (again.entry_id, again.added, again.standing) == (None, 0, Standing(3, 0))
     assert counted(record) == before
 
 
 def test_a_logger_read_out_again_adds_only_what_is_new(record: Record) -> None:
     take_in(record, THREE)
     longer = take_in(record, THREE + "2027-02-07 03:00,24.3\n")
-    assert (longer.added, longer.known) == (1, 3)
+    assert (longer.added, longer.standing) == (1, Standing(3, 0))
     assert counted(record)[1] == 4
+
+
+def test_a_file_with_another_clock_says_which_values_it_does_not_change(record: Record) -> None:
+    take_in(record, THREE)
+    hour_later = ColumnChoice(unit="°C", zone="-01:00")
+    with record.database.reading() as session:
+        shifted = preview_of(record, THREE, hour_later)
+        assert loggers.standing(session, record.tank_id, shifted) == Standing(2, 2)
+    done = take_in(record, THREE, hour_later)
+    assert (done.added, done.standing) == (1, Standing(2, 2))
 
 
 def test_an_import_that_was_taken_back_can_come_again(record: Record) -> None:
