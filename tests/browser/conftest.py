@@ -18,6 +18,7 @@ from waitress.wasyncore import close_all
 from app.clock import FixedClock
 from tests.browser.house import House, furnish
 from tests.browser.school import School
+from tests.browser.slowly import slowly
 from tests.browser.watching import violations
 from tests.browser.windows import COOKIE, OpenPage, Stage, Window, Windows
 from tests.demo_record import demo_record
@@ -97,7 +98,7 @@ def served(app: Wsgi) -> Iterator[str]:
     """Serve an app from a thread of this process; gives its address."""
     connections: dict[int, Any] = {}
     server = waitress.create_server(
-        _closing_files(app), map=connections, host="127.0.0.1", port=0, threads=4
+        _closing_files(slowly(app)), map=connections, host="127.0.0.1", port=0, threads=4
     )
     thread = threading.Thread(target=_run, args=(server,), daemon=True)
     thread.start()
