@@ -4,6 +4,7 @@ import click
 
 from app.cli import frame
 from app.domain.errors import Refused
+from app.domain.wording import count
 from app.services.access import passphrases, people, sign_ins
 from app.storage import hold
 
@@ -46,5 +47,8 @@ def list_people() -> None:
         found = people.adults(session, now=desk.now)
     for each in found:
         tanks = "all tanks" if each.tank_ids is None else f"{len(each.tank_ids)} of the tanks"
-        seen = f"{each.seen_at:%Y-%m-%d}" if each.seen_at else "not signed in"
-        click.echo(f"{each.name}, {each.role.value}, {tanks}, {seen}, {each.sessions} signed in")
+        seen = "not signed in"
+        if each.seen_at:
+            browsers = count(each.sessions, "browser", "browsers")
+            seen = f"{each.seen_at:%Y-%m-%d}, {browsers} signed in"
+        click.echo(f"{each.name}, {each.role.value}, {tanks}, {seen}")

@@ -66,6 +66,7 @@ def restore(file: Path) -> None:
     if aside is not None:
         click.echo(f"What stood there before is kept in {aside}")
     click.echo("Browsers have to sign in once more: sillpond serve prints a link.")
+    click.echo("Links that were given away and tokens of programs are closed. Make new ones.")
 
 
 def _amount(report: Report) -> str:

@@ -9,6 +9,7 @@ import click
 from app.cli import frame
 from app.cli.due import tank_named
 from app.domain.errors import Refused
+from app.domain.wording import count
 from app.services.exchange import archive as archives
 from app.services.exchange import package as packages
 from app.services.exchange import taking_in
@@ -70,5 +71,10 @@ def unpack(file: Path) -> None:
         frame.progress_bar("Unpacking") as show,
     ):
         counts = taking_in.take_in(session, file, progress=show)
-    click.echo(f"{counts['tank']} tanks, {counts['entry']} entries, {counts['reading']} readings")
+    said = (
+        count(counts["tank"], "tank", "tanks"),
+        count(counts["entry"], "entry", "entries"),
+        count(counts["reading"], "reading", "readings"),
+    )
+    click.echo(", ".join(said))
     click.echo("Sign in with the link of: sillpond serve")

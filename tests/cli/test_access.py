@@ -62,6 +62,6 @@ def test_the_adults_are_listed(run: Run, record: Record) -> None:
     with record.database.writing() as session:
         invitations.invite(session, record.adult, "Mara", Role.TECHNICIAN, [1], now=record.now)
     assert run("people").output.splitlines() == [
-        "Grown-up in charge, keeper, all tanks, 2027-02-08, 1 signed in",
-        "Mara, technician, 1 of the tanks, not signed in, 0 signed in",
+        "Grown-up in charge, keeper, all tanks, 2027-02-08, 1 browser signed in",
+        "Mara, technician, 1 of the tanks, not signed in",
     ]

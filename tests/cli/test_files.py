@@ -139,6 +139,7 @@ def test_a_backup_comes_back(run: Run, record: Record, tmp_path: Path, settings:
     assert told.exit_code == 0
     assert "The record is back: 3 entries" in told.stdout
     assert "before-restore" in told.stdout
+    assert "Links that were given away and tokens of programs are closed." in told.stdout
     assert contents(settings.database_file) == wanted
 
 

@@ -21,7 +21,7 @@ def test_a_package_becomes_a_record_elsewhere(
     monkeypatch.setenv("SILLPOND_DATA", str(tmp_path / "elsewhere"))
     told = run("unpack", str(first))
     assert told.exit_code == 0
-    assert "1 tanks, 3 entries, 0 readings" in told.stdout
+    assert "1 tank, 3 entries, 0 readings" in told.stdout
     assert run("package", str(again)).exit_code == 0
     assert again.read_bytes() == first.read_bytes()
 

@@ -119,3 +119,13 @@ def test_a_file_has_to_be_chosen(adult: CheckedClient) -> None:
 
     assert answer.status_code == 422
     assert "Choose a file." in words_of(answer.text)
+
+
+def test_a_logger_with_a_clock_of_another_year_is_seen_before_it_is_saved(
+    adult: CheckedClient,
+) -> None:
+    shown = words_of(hand_in(adult, GOOD.replace("2027-02-01", "2019-02-01")).text)
+
+    assert "First 2019-02-01, 1" in shown
+    assert "Older than this tank It was started on 202" in shown
+    assert "Older than" not in words_of(hand_in(adult, GOOD).text)

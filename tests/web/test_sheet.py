@@ -176,3 +176,19 @@ def test_a_device_has_the_page_of_nobody(helper: CheckedClient) -> None:
 
 def test_an_import_of_another_tank_is_not_there(adult: CheckedClient) -> None:
     assert adult.post(f"{URL}/77/take-back", data=form_on(adult.get(URL).text)).status_code == 404
+
+
+def test_rows_that_cannot_be_read_are_not_called_known(adult: CheckedClient) -> None:
+    looked = hand_in(adult, "Date,Temp (°C),pH\n2027-01-04,24.5 C,7.1\n2027-01-05,24.6 C,7.2\n")
+
+    shown = words_of(looked.text)
+    assert "They bring nothing Cannot be read: 2 rows" in shown
+    assert "new" not in shown.partition("What it would bring")[2].partition("Your table")[0]
+
+
+def test_rows_from_before_the_tank_was_started_are_told(adult: CheckedClient) -> None:
+    shown = words_of(hand_in(adult, "Date,Temp (°C)\n2019-02-01,25.0\n2027-01-04,24.5\n").text)
+
+    assert "First 2019-02-01, 1" in shown
+    assert "Older than this tank It was started on 202" in shown
+    assert "Older than" not in words_of(hand_in(adult, GOOD).text)

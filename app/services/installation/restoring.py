@@ -10,6 +10,7 @@ tokens are closed, for one that was closed since would be open again.
 
 import shutil
 import sqlite3
+import zipfile
 from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
@@ -49,6 +50,11 @@ def restore(
     server_record.refuse(settings)
     if not source.is_file():
         raise Refused(f"There is no file {source}.")
+    if zipfile.is_zipfile(source):
+        raise Refused(
+            f"{source} is a ZIP file and no backup. A data package comes into an empty folder: "
+            "sillpond unpack. Nothing was changed."
+        )
     keeping.prepare_folder(settings.data_folder)
     fresh = settings.data_folder / "restoring.sqlite"
     _remove(fresh)

@@ -44,8 +44,8 @@ def look_for(url: str) -> None:
 
 
 def where(url: str) -> str:
-    """The address of a database without its passphrase."""
-    return make_url(url).render_as_string(hide_password=True)
+    """The address of a database without its passphrase, as PostgreSQL's own programs take it."""
+    return make_url(url).set(drivername="postgresql").render_as_string(hide_password=True)
 
 
 def refuse(settings: Settings) -> None:

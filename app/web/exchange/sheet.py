@@ -213,7 +213,7 @@ def _page(
         tank=tank,
         form=form,
         columns=() if found is None else column_rows(found, form.columns),
-        preview=None if look is None else preview_of(look, site),
+        preview=None if look is None else preview_of(look, tank, site),
         imports=import_rows(known, tank.id, site),
     )
     return render_template("exchange/sheet.html", page=page)

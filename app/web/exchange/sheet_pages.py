@@ -2,21 +2,20 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
 from typing import Any, Final
 
 from flask import url_for
 
-from app.domain.calendar import local_day
 from app.domain.drafts import NewJob, NewLook, NewMeal, NewNote, NewTest
 from app.domain.entry_words import scoop_words
 from app.domain.quantities import FACTS
 from app.domain.sheet_file import Sheet
 from app.domain.sheet_rows import Item, Told
 from app.domain.tank import Site, Tank
-from app.domain.wording import clock, count, value_text, water_amount, when_text
+from app.domain.wording import count, value_text, water_amount, when_text
 from app.services.sheets.sheet_import import SheetLook
 from app.services.sheets.sheet_undo import ImportLine
+from app.web.exchange.span import dated, span_lines
 from app.web.request import now
 
 MOST_TOLD: Final = 10
@@ -88,13 +87,13 @@ def _samples(sheet: Sheet, at: int) -> list[str]:
     return [cell[:_LONGEST_SAMPLE] for cell in cells if cell][:_SAMPLES]
 
 
-def preview_of(look: SheetLook, site: Site) -> Preview:
+def preview_of(look: SheetLook, tank: Tank, site: Site) -> Preview:
     """A look as the page shows it."""
     tally = look.tally
     return Preview(
-        findings=_findings(look, site),
+        findings=_findings(look, tank, site),
         rows=tuple(
-            (str(item.line), _dated(item.at, site), item_words(item, site)) for item in look.shown
+            (str(item.line), dated(item.at, site), item_words(item, site)) for item in look.shown
         ),
         new=look.new,
         refused=tuple(tally.refused[:MOST_TOLD]),
@@ -104,10 +103,11 @@ def preview_of(look: SheetLook, site: Site) -> Preview:
     )
 
 
-def _findings(look: SheetLook, site: Site) -> tuple[tuple[str, str], ...]:
+def _findings(look: SheetLook, tank: Tank, site: Site) -> tuple[tuple[str, str], ...]:
     counts = dict(look.counts)
     brings = ", ".join(count(counts[k], *words) for k, words in _COUNTED.items() if k in counts)
-    lines = [("Rows", str(look.tally.rows)), ("They bring", brings or "nothing new")]
+    nothing = "nothing new" if look.known else "nothing"
+    lines = [("Rows", str(look.tally.rows)), ("They bring", brings or nothing)]
     if look.readings:
         lines.append(("With", count(look.readings, "reading", "readings")))
     if look.known:
@@ -115,16 +115,8 @@ def _findings(look: SheetLook, site: Site) -> tuple[tuple[str, str], ...]:
     if look.tally.blanks:
         lines.append(("Rows without anything to read", str(look.tally.blanks)))
     if look.first is not None and look.last is not None:
-        lines += [
-            ("First", _dated(look.first, site)),
-            ("Last", _dated(look.last, site)),
-        ]
+        lines += span_lines(look.first, look.last, tank, site)
     return tuple(lines)
-
-
-def _dated(at: datetime, site: Site) -> str:
-    """A moment with its year: a table goes back for years."""
-    return f"{local_day(at, site.zone)}, {clock(at, site.zone)}"
 
 
 def item_words(item: Item, site: Site) -> str:

@@ -12,11 +12,12 @@ from app.domain.errors import Refused
 from app.domain.logger_file import LoggerPreview, read_logger
 from app.domain.logger_table import ColumnChoice
 from app.domain.tank import Site, Tank
-from app.domain.wording import count, degrees, duration, when_text
+from app.domain.wording import count, degrees, duration
 from app.services import sites, tanks
 from app.services.exchange import loggers
 from app.services.exchange.loggers import Standing
 from app.web.exchange import bp
+from app.web.exchange.span import span_lines
 from app.web.fields import ChoiceField
 from app.web.handed_in import FileForm, handed_in
 from app.web.request import database, now, visitor
@@ -108,10 +109,8 @@ def choose(tank_id: int) -> ResponseReturnValue:
         preview=preview,
         new=count(fresh, "reading", "readings") if fresh else "",
         different=_different(standing),
-        findings=_findings(preview, standing, site) if preview else (),
-        bad_rows=tuple((b.line, b.reason) for b in preview.bad_rows[:MOST_SHOWN])
-        if preview
-        else (),
+        findings=_findings(preview, standing, tank, site) if preview else (),
+        bad_rows=_bad_rows(preview) if preview else (),
     )
     asked = form.is_submitted() and (preview is None or not preview.is_ready)
     return render_template("exchange/choose.html", page=page), 422 if asked else 200
@@ -162,7 +161,7 @@ def _bad_rows(preview: LoggerPreview) -> tuple[tuple[int, str], ...]:
 
 
 def _findings(
-    preview: LoggerPreview, standing: Standing, site: Site
+    preview: LoggerPreview, standing: Standing, tank: Tank, site: Site
 ) -> tuple[tuple[str, str], ...]:
     lines = [("Rows", str(preview.rows)), ("Bad rows", str(preview.bad_count))]
     if preview.blanks:
@@ -174,8 +173,7 @@ def _findings(
     if preview.readings:
         first, last = preview.readings[0].at, preview.readings[-1].at
         lines += [
-            ("First", when_text(first, site.zone, now())),
-            ("Last", when_text(last, site.zone, now())),
+            *span_lines(first, last, tank, site),
             ("Lowest", degrees(site, preview.lowest)),
             ("Mean", degrees(site, preview.mean)),
             ("Highest", degrees(site, preview.highest)),

@@ -2,6 +2,7 @@
 
 import shutil
 import sqlite3
+import zipfile
 from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
@@ -61,6 +62,18 @@ def test_a_backup_put_back_on_an_empty_computer_is_the_same_record(
     report = keeping.check(elsewhere)
     assert report.is_whole
     assert "backup_note" not in report.rows
+
+
+def test_a_data_package_is_no_backup_and_the_command_for_it_is_named(
+    kept: tuple[Record, Settings], tmp_path: Path
+) -> None:
+    before = contents(kept[1].database_file)
+    package = tmp_path / "package.zip"
+    with zipfile.ZipFile(package, "w") as packed:
+        packed.writestr("datapackage.json", "{}")
+    with pytest.raises(Refused, match="sillpond unpack"):
+        restoring.restore(kept[1], package, now=LATER)
+    assert contents(kept[1].database_file) == before
 
 
 def test_putting_a_backup_back_keeps_the_record_that_stood_there(
