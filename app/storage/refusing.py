@@ -1,14 +1,14 @@
 """A record that does not answer: from a database's own codes to sentences that say what helps."""
 
 import sqlite3
-from collections.abc import Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass
 from typing import Final
 
 from sqlalchemy.exc import DBAPIError, OperationalError
 
-from app.domain.errors import CannotRead, CannotSave
+from app.domain.errors import CannotRead, CannotSave, SillpondError
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,30 +86,28 @@ def _fault_of(error: DBAPIError) -> _Fault | None:
 
 
 @contextmanager
-def refusing() -> Iterator[None]:
+def _told(tell: Callable[[_Fault], SillpondError]) -> Iterator[None]:
+    try:
+        yield
+    except DBAPIError as error:
+        if fault := _fault_of(error):
+            raise tell(fault) from error
+        raise
+
+
+def refusing() -> AbstractContextManager[None]:
     """Turn a write that was not taken into a refusal that a person can act on.
 
     Raises:
         CannotSave: If it was the disk, or the server.
     """
-    try:
-        yield
-    except DBAPIError as error:
-        if fault := _fault_of(error):
-            raise CannotSave(fault.when_saving) from error
-        raise
+    return _told(lambda fault: CannotSave(fault.when_saving))
 
 
-@contextmanager
-def telling() -> Iterator[None]:
+def telling() -> AbstractContextManager[None]:
     """Turn a read that was not answered into a sentence that says why.
 
     Raises:
         CannotRead: If it was the disk, or the server.
     """
-    try:
-        yield
-    except DBAPIError as error:
-        if fault := _fault_of(error):
-            raise CannotRead(fault.what) from error
-        raise
+    return _told(lambda fault: CannotRead(fault.what))
