@@ -35,6 +35,7 @@ from app.web.fields import (
     PageForm,
     TimeOfDayField,
     again_name,
+    choices_of,
     judge,
     unit_name,
     with_fields,
@@ -231,7 +232,9 @@ def _row(form: Any, desk: Desk, row: int, day: date) -> PaperDay | None:
     happened_at = _moment(form, desk, row, day)
     if happened_at is None:
         return None
-    hands = int(form[f"hands_{row}"].data or _NOBODY)
+    tile = form[f"hands_{row}"]
+    # a tile that is not offered is refused already
+    hands = int(tile.data) if tile.data in choices_of(tile) else int(_NOBODY)
     noted = note if seen is not None or not liters else ""
     return PaperDay(
         day=day,

@@ -57,6 +57,16 @@ def test_each_cell_becomes_what_it_would_be_on_its_own_page(
     assert "4 entries saved" in seen(adult, "/tank/1/story")
 
 
+@pytest.mark.parametrize("tile", ["99999", "yes", "-1"])
+def test_a_tile_that_the_page_does_not_offer_is_refused(
+    adult: CheckedClient, record: Record, tile: str
+) -> None:
+    answer = fill(adult, scoops_0="1", hands_0=tile)
+    assert answer.status_code == 422
+    assert "Not saved" in words_of(answer.text)
+    assert count_of(record) == 0
+
+
 def test_saturdays_meal_that_the_teacher_adds_on_monday(
     adult: CheckedClient, record: Record, clock: FixedClock
 ) -> None:
