@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 from flask import Flask
+from sqlalchemy import inspect, select
 
 from app.clock import FixedClock
 from app.domain.drafts import NewJob, NewLook, NewMeal, NewStockEvent, NewTest
@@ -40,9 +41,11 @@ def technician(app: Flask, record: Record, clock: FixedClock) -> CheckedClient:
 
 
 def stands(record: Record, column: Any) -> list[Any]:
-    """The newest words of a column, as they stand in the record."""
+    """The words of a column as they stand in the record, the newest last."""
     with record.database.reading() as session:
-        return [getattr(row, column.key) for row in session.query(column.class_).all()]
+        # each of these tables has one key, which ascends
+        key = inspect(column.class_).primary_key[0]
+        return list(session.scalars(select(column).order_by(key)))
 
 
 ENTRIES = (
