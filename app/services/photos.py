@@ -155,14 +155,14 @@ def add(
 
 
 def _spot(
-    session: Session, tank_id: int, typed: str, read: Callable[[str], str], now: str = ""
+    session: Session, tank_id: int, typed: str, read: Callable[[str], str], stands: str = ""
 ) -> str:
-    """The spot that was meant: the one of `now`, or of this tank, that is read so, else a new one.
+    """The spot that was meant: what `stands` or one of this tank, if it is read so; else a new one.
 
     One spot is not two because somebody writes it with a capital, or is not shown a name in it.
     """
     spot = " ".join(optional(typed, SPOT).split())
-    known = (now, *USUAL_SPOTS, *rows.spots(session, tank_id, _KEEPERS_SEE))
+    known = (stands, *USUAL_SPOTS, *rows.spots(session, tank_id, _KEEPERS_SEE))
     return next((name for name in known if folded(read(name)) == folded(spot)), spot)
 
 
